@@ -1,0 +1,88 @@
+#!/usr/bin/env bash
+# Installs the Debian 12 packages that the named groups need, and only those that are missing.
+# usage: scripts/setup.sh [--list] [run] [test] [bench] [tools]      (no group: run)
+set -euo pipefail
+
+# One line a package: name, then why it is needed. The list is proven by scripts/checks/packages_proof.sh.
+declare -A packages
+packages[run]='
+g++                  the compiler
+cmake                reads CMakeLists.txt
+ninja-build          runs the build
+libfmt-dev           text formatting in every layer
+libtbb-dev           threads behind parallel_stripes
+libboost-dev         Boost.Graph (headers only) for the gutter network
+libtomlplusplus-dev  reads study.toml
+libgdal-dev          reads and writes rasters and vector layers
+libproj-dev          checks and names coordinate reference systems
+nlohmann-json3-dev   writes summary.json and manifest.json
+libssl-dev           SHA-256 of the input files for the manifest
+libcli11-dev         the command line
+libspdlog-dev        log lines on stderr
+'
+packages[test]='
+libgtest-dev         unit tests
+clang-14             second compiler: every source must pass its front end
+python3              structure checks and the summary of test results (standard library only)
+gdal-bin             ogrinfo and gdalinfo, an outside reader of the layers that are written
+binutils             strings, to look for host paths in the program
+'
+packages[bench]='
+libbenchmark-dev     benchmark program
+python3              compares the measured ratios with the stored ones
+'
+packages[tools]='
+python3              runs the sample maker
+'
+
+die() { printf 'setup: %s\n' "$1" >&2; exit 1; }
+
+list_only=0
+groups=()
+for arg in "$@"; do
+  case $arg in
+    --list) list_only=1 ;;
+    run | test | bench | tools) groups+=("$arg") ;;
+    *) die "unknown group '$arg'; groups are: run test bench tools" ;;
+  esac
+done
+[[ ${#groups[@]} -gt 0 ]] || groups=(run)
+
+wanted=()
+for group in "${groups[@]}"; do
+  while read -r name _; do
+    [[ -z $name ]] || wanted+=("$name")
+  done <<<"${packages[$group]}"
+done
+mapfile -t wanted < <(printf '%s\n' "${wanted[@]}" | sort -u)
+
+if [[ $list_only -eq 1 ]]; then
+  printf '%s\n' "${wanted[@]}"
+  exit 0
+fi
+
+command -v dpkg-query >/dev/null || die 'this script knows Debian packages only; install the counterparts of: '"${wanted[*]}"
+
+missing=()
+for name in "${wanted[@]}"; do
+  # "config-files" and "half-installed" also answer the query: only "installed" counts.
+  status=$(dpkg-query -W -f '${db:Status-Status}' "$name" 2>/dev/null || true)
+  [[ $status == installed ]] || missing+=("$name")
+done
+if [[ ${#missing[@]} -eq 0 ]]; then
+  echo "setup: all ${#wanted[@]} packages of '${groups[*]}' are installed"
+  exit 0
+fi
+
+echo "setup: installing for '${groups[*]}': ${missing[*]}"
+as_root=()
+if [[ $(id -u) -ne 0 ]]; then
+  command -v sudo >/dev/null ||
+    die "root is needed to install packages and there is no sudo; run as root: apt-get install --no-install-recommends ${missing[*]}"
+  as_root=(sudo)
+fi
+"${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -qq ||
+  die 'apt-get update failed; is there a network?'
+"${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" ||
+  die "apt-get could not install: ${missing[*]}"
+echo "setup: ${#missing[@]} packages installed"
