@@ -1,0 +1,185 @@
+#include "curbshed/base/measure_text.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include <charconv>
+#include <fmt/format.h>
+#include <vector>
+
+namespace curbshed::base {
+namespace {
+
+struct Unit {
+  Dimension dimension;
+  std::string_view word;
+  double factor;
+};
+
+const std::vector<Unit>& units() {
+  using enum Dimension;
+  static const std::vector<Unit> all = {
+      {Plain, "%", 0.01},
+      {Length, "m", 1.0},
+      {Length, "cm", 0.01},
+      {Length, "mm", 0.001},
+      {Length, "ft", kMetresPerFoot},
+      {Length, "usft", kMetresPerUsSurveyFoot},
+      {Length, "in", kMetresPerInch},
+      {Area, "m2", 1.0},
+      {Area, "ft2", kMetresPerFoot * kMetresPerFoot},
+      {Area, "ac", kSquareMetresPerAcre},
+      {Area, "ha", 10000.0},
+      {Volume, "m3", 1.0},
+      {Volume, "L", 0.001},
+      {Volume, "ft3", kCubicMetresPerCubicFoot},
+      {Volume, "gal", kCubicMetresPerGallon},
+      {Duration, "s", 1.0},
+      {Duration, "min", kSecondsPerMinute},
+      {Duration, "h", kSecondsPerHour},
+      {Duration, "d", 24.0 * kSecondsPerHour},
+      {Rate, "mm/h", 0.001 / kSecondsPerHour},
+      {Rate, "in/h", kMetresPerInch / kSecondsPerHour},
+      {Rate, "m/s", 1.0},
+      {Rate, "ft/s", kMetresPerFoot},
+      {Rate, "um/s", 1e-6},
+      {Flow, "m3/s", 1.0},
+      {Flow, "L/s", 0.001},
+      {Flow, "ft3/s", kCubicMetresPerCubicFoot},
+      {Flow, "gal/min", kCubicMetresPerGallon / kSecondsPerMinute},
+      {Slope, "%", 0.01},
+  };
+  return all;
+}
+
+std::string_view trimmed(std::string_view text) {
+  constexpr std::string_view kSpace = " \t\r\n";
+  const std::size_t first = text.find_first_not_of(kSpace);
+  if (first == std::string_view::npos) {
+    return {};
+  }
+  return text.substr(first, text.find_last_not_of(kSpace) - first + 1);
+}
+
+void replace_all(std::string& text, std::string_view from, std::string_view to) {
+  for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size())) {
+    text.replace(at, from.size(), to);
+  }
+}
+
+/// Typographic signs as people paste them.
+std::string plain_signs(std::string_view text) {
+  std::string plain(text);
+  replace_all(plain, "\u2212", "-");
+  replace_all(plain, "\u00B2", "2");
+  replace_all(plain, "\u00B3", "3");
+  replace_all(plain, "\u00B5", "u");
+  replace_all(plain, "\u03BC", "u");
+  replace_all(plain, "\u00A0", " ");
+  replace_all(plain, "\u202F", " ");
+  return plain;
+}
+
+std::string form_of(Dimension dimension) {
+  switch (dimension) {
+    case Dimension::Plain:
+      return "a number, or a number with %";
+    case Dimension::Slope:
+      return "a number (0.02), or a number with % (2 %)";
+    default:
+      return fmt::format("a number with one of these units: {}", units_of(dimension));
+  }
+}
+
+std::string advice_for(Dimension dimension) {
+  switch (dimension) {
+    case Dimension::Plain:
+      return "write it as \"0.5\" or \"50 %\"";
+    case Dimension::Slope:
+      return "write it as \"2 %\"";
+    default: {
+      const std::string all = units_of(dimension);
+      return fmt::format("write the number with its unit, as \"2 {}\"", all.substr(0, all.find(',')));
+    }
+  }
+}
+
+[[noreturn]] void refuse(std::string_view text, std::string_view why, Dimension dimension) {
+  throw InputError({}, fmt::format("\"{}\" {}", text, why), form_of(dimension), advice_for(dimension));
+}
+
+}  // namespace
+
+std::string units_of(Dimension dimension) {
+  std::string list;
+  for (const Unit& unit : units()) {
+    if (unit.dimension != dimension) {
+      continue;
+    }
+    if (!list.empty()) {
+      list += ", ";
+    }
+    list += unit.word;
+  }
+  return list;
+}
+
+double unit_factor(std::string_view unit, Dimension dimension) {
+  const std::string plain = plain_signs(unit);
+  for (const Unit& known : units()) {
+    if (known.dimension == dimension && known.word == plain) {
+      return known.factor;
+    }
+  }
+  refuse(unit, "is not a unit that fits here", dimension);
+}
+
+double parse_measure(std::string_view text, Dimension dimension) {
+  const std::string plain = plain_signs(trimmed(text));
+  std::string_view rest = plain;
+  if (rest.empty()) {
+    refuse(text, "has no number", dimension);
+  }
+  bool negative = false;
+  if (rest.front() == '-' || rest.front() == '+') {
+    negative = rest.front() == '-';
+    rest.remove_prefix(1);
+  }
+  rest = trimmed(rest);
+  // from_chars would take "inf" and "nan", too.
+  const bool digit = !rest.empty() && ((rest.front() >= '0' && rest.front() <= '9') || rest.front() == '.');
+  double number = 0.0;
+  const auto [end, status] = std::from_chars(rest.data(), rest.data() + rest.size(), number);
+  if (!digit || status == std::errc::invalid_argument) {
+    refuse(text, "does not begin with a number", dimension);
+  }
+  if (status == std::errc::result_out_of_range) {
+    refuse(text, "is too large or too small to use", dimension);
+  }
+  rest.remove_prefix(static_cast<std::size_t>(end - rest.data()));
+  rest = trimmed(rest);
+  if (!rest.empty() && (rest.front() == ',' || rest.front() == '.')) {
+    refuse(text, "is not one number (decimals are written with a point, thousands without a sign)", dimension);
+  }
+  double factor = 1.0;
+  if (!rest.empty()) {
+    bool fits = false;
+    for (const Unit& known : units()) {
+      if (known.dimension == dimension && known.word == rest) {
+        factor = known.factor;
+        fits = true;
+      }
+    }
+    if (!fits) {
+      refuse(text, "has a unit that does not fit here", dimension);
+    }
+  } else if (dimension != Dimension::Plain && dimension != Dimension::Slope) {
+    refuse(text, "has no unit", dimension);
+  }
+  const double value = (negative ? -number : number) * factor;
+  if (!std::isfinite(value)) {
+    refuse(text, "is too large to use", dimension);
+  }
+  return value;
+}
+
+}  // namespace curbshed::base

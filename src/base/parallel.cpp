@@ -1,0 +1,117 @@
+#include "curbshed/base/parallel.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include <atomic>
+#include <exception>
+#include <limits>
+#include <mutex>
+
+#ifdef CURBSHED_STD_THREADS
+#include <algorithm>
+#include <thread>
+#include <vector>
+#else
+#include <tbb/blocked_range.h>
+#include <tbb/parallel_for.h>
+#include <tbb/partitioner.h>
+#include <tbb/task_arena.h>
+#endif
+
+namespace curbshed::base {
+namespace {
+
+/// Keeps the exception of the lowest piece, so that which error the user sees does not depend on threads.
+class FirstFailure {
+ public:
+  bool skip(std::int64_t piece) const { return piece > lowest_.load(std::memory_order_relaxed); }
+
+  void take(std::int64_t piece, std::exception_ptr failure) {
+    const std::lock_guard<std::mutex> lock(mutex_);
+    if (piece < lowest_.load(std::memory_order_relaxed)) {
+      lowest_.store(piece, std::memory_order_relaxed);
+      failure_ = std::move(failure);
+    }
+  }
+
+  void rethrow() const {
+    if (failure_) {
+      std::rethrow_exception(failure_);
+    }
+  }
+
+ private:
+  std::atomic<std::int64_t> lowest_{std::numeric_limits<std::int64_t>::max()};
+  std::mutex mutex_;
+  std::exception_ptr failure_;
+};
+
+/// First element of a piece, without the overflow of n · piece.
+std::int64_t piece_begin(std::int64_t n, std::int64_t stripes, std::int64_t piece) {
+  return (n / stripes) * piece + (n % stripes) * piece / stripes;
+}
+
+#ifdef CURBSHED_STD_THREADS
+void run_pieces(std::int64_t stripes, int threads, const std::function<void(std::int64_t)>& piece) {
+  std::atomic<std::int64_t> next{0};
+  const auto work = [&] {
+    for (std::int64_t i = next.fetch_add(1); i < stripes; i = next.fetch_add(1)) {
+      piece(i);
+    }
+  };
+  std::vector<std::thread> others;
+  const auto helpers = std::min<std::int64_t>(threads, stripes) - 1;
+  for (std::int64_t t = 0; t < helpers; ++t) {
+    others.emplace_back(work);
+  }
+  work();
+  for (std::thread& t : others) {
+    t.join();
+  }
+}
+#else
+void run_pieces(std::int64_t stripes, int threads, const std::function<void(std::int64_t)>& piece) {
+  tbb::task_arena arena(threads);
+  arena.execute([&] {
+    tbb::parallel_for(
+        tbb::blocked_range<std::int64_t>(0, stripes, 1),
+        [&](const tbb::blocked_range<std::int64_t>& range) {
+          for (std::int64_t i = range.begin(); i != range.end(); ++i) {
+            piece(i);
+          }
+        },
+        tbb::simple_partitioner());
+  });
+}
+#endif
+
+}  // namespace
+
+void parallel_stripes(std::int64_t n, std::int64_t stripes, Workers workers,
+                      const std::function<void(std::int64_t, std::int64_t)>& body) {
+  ensure(n >= 0 && stripes >= 1, "parallel_stripes: n >= 0 and stripes >= 1");
+  ensure(workers.threads >= 1 && workers.threads <= 256, "parallel_stripes: 1 to 256 threads");
+  FirstFailure first;
+  const auto piece = [&](std::int64_t i) {
+    const std::int64_t begin = piece_begin(n, stripes, i);
+    const std::int64_t end = piece_begin(n, stripes, i + 1);
+    if (begin == end || first.skip(i)) {
+      return;
+    }
+    try {
+      body(begin, end);
+    } catch (...) {
+      first.take(i, std::current_exception());
+    }
+  };
+  if (workers.threads == 1 || stripes == 1) {
+    for (std::int64_t i = 0; i < stripes; ++i) {
+      piece(i);
+    }
+  } else {
+    run_pieces(stripes, workers.threads, piece);
+  }
+  first.rethrow();
+}
+
+}  // namespace curbshed::base
