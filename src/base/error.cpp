@@ -1,7 +1,8 @@
 #include "curbshed/base/error.hpp"
 
-#include <fmt/format.h>
 #include <utility>
+
+#include <fmt/format.h>
 
 namespace curbshed::base {
 namespace {

@@ -29,7 +29,8 @@ double ring_area_m2(const Polyline& ring) {
   return std::abs(twice) / 2.0;
 }
 
-/// Index of the next segment with a length at or after `i` (step 1) or at or before it (step −1); size when none.
+/// Index of the next segment with a length at or after `i` (step 1) or at or before it (step −1); size when
+/// none.
 std::size_t segment_with_length(const Polyline& line, std::size_t i, bool forward) {
   const std::size_t segments = line.size() - 1;
   while (i < segments) {
@@ -41,8 +42,8 @@ std::size_t segment_with_length(const Polyline& line, std::size_t i, bool forwar
   return segments;
 }
 
-/// Direction of the line at a place: the segment's, or at a corner the sum of both unit directions, which gives
-/// the right side wherever the asked point lies.
+/// Direction of the line at a place: the segment's, or at a corner the sum of both unit directions, which
+/// gives the right side wherever the asked point lies.
 Point heading_at(const Polyline& line, std::size_t segment, double share) {
   const std::size_t segments = line.size() - 1;
   const Point own = unit(minus(line[segment + 1], line[segment]));
@@ -135,8 +136,8 @@ LinePlace nearest_place(const Polyline& line, Point p) {
     }
     const Point step = minus(line[i + 1], line[i]);
     const double share = std::clamp(dot(minus(p, line[i]), step) / dot(step, step), 0.0, 1.0);
-    const Point at = share >= 1.0 ? line[i + 1]
-                                  : Point{line[i].x_m + share * step.x_m, line[i].y_m + share * step.y_m};
+    const Point at =
+        share >= 1.0 ? line[i + 1] : Point{line[i].x_m + share * step.x_m, line[i].y_m + share * step.y_m};
     const double offset = distance_m(at, p);
     if (offset < best.offset_m || best_segment == line.size()) {
       best = LinePlace{.along_m = start_m + share * piece, .offset_m = offset, .at = at, .left = false};

@@ -3,8 +3,9 @@
 #include "curbshed/base/error.hpp"
 
 #include <charconv>
-#include <fmt/format.h>
 #include <vector>
+
+#include <fmt/format.h>
 
 namespace curbshed::base {
 namespace {
@@ -158,7 +159,8 @@ double parse_measure(std::string_view text, Dimension dimension) {
   rest.remove_prefix(static_cast<std::size_t>(end - rest.data()));
   rest = trimmed(rest);
   if (!rest.empty() && (rest.front() == ',' || rest.front() == '.')) {
-    refuse(text, "is not one number (decimals are written with a point, thousands without a sign)", dimension);
+    refuse(text, "is not one number (decimals are written with a point, thousands without a sign)",
+           dimension);
   }
   double factor = 1.0;
   if (!rest.empty()) {

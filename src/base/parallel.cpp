@@ -2,17 +2,18 @@
 
 #include "curbshed/base/error.hpp"
 
+#include <algorithm>
 #include <atomic>
 #include <exception>
 #include <limits>
 #include <mutex>
 
 #ifdef CURBSHED_STD_THREADS
-#include <algorithm>
 #include <thread>
 #include <vector>
 #else
 #include <tbb/blocked_range.h>
+#include <tbb/info.h>
 #include <tbb/parallel_for.h>
 #include <tbb/partitioner.h>
 #include <tbb/task_arena.h>
@@ -71,7 +72,8 @@ void run_pieces(std::int64_t stripes, int threads, const std::function<void(std:
 }
 #else
 void run_pieces(std::int64_t stripes, int threads, const std::function<void(std::int64_t)>& piece) {
-  tbb::task_arena arena(threads);
+  // More than the machine has would only make TBB print a warning.
+  tbb::task_arena arena(std::min(threads, tbb::info::default_concurrency()));
   arena.execute([&] {
     tbb::parallel_for(
         tbb::blocked_range<std::int64_t>(0, stripes, 1),

@@ -2,8 +2,9 @@
 
 #include "curbshed/base/error.hpp"
 
-#include <fmt/format.h>
 #include <cmath>
+
+#include <fmt/format.h>
 
 namespace curbshed::base {
 namespace {
@@ -76,8 +77,8 @@ std::optional<std::size_t> Table::column(std::string_view wanted) const {
 void check(const Table& table) {
   for (std::size_t c = 0; c < table.columns.size(); ++c) {
     if (table.columns[c].name.empty() || table.column(table.columns[c].name) != c) {
-      broken(table, fmt::format("column {} ('{}') has no name or one that is used twice", c,
-                                table.columns[c].name));
+      broken(table,
+             fmt::format("column {} ('{}') has no name or one that is used twice", c, table.columns[c].name));
     }
   }
   for (std::size_t r = 0; r < table.rows.size(); ++r) {
@@ -91,11 +92,13 @@ void check(const Table& table) {
         continue;
       }
       if (!fits(cell, table.columns[c].type)) {
-        broken(table, fmt::format("row {}, column '{}': the cell is of another type", r, table.columns[c].name));
+        broken(table,
+               fmt::format("row {}, column '{}': the cell is of another type", r, table.columns[c].name));
       }
       const double* number = std::get_if<double>(&cell);
       if (number != nullptr && !std::isfinite(*number)) {
-        broken(table, fmt::format("row {}, column '{}': {} is not finite", r, table.columns[c].name, *number));
+        broken(table,
+               fmt::format("row {}, column '{}': {} is not finite", r, table.columns[c].name, *number));
       }
     }
   }
