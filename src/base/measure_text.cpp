@@ -61,22 +61,28 @@ std::string_view trimmed(std::string_view text) {
   return text.substr(first, text.find_last_not_of(kSpace) - first + 1);
 }
 
-void replace_all(std::string& text, std::string_view from, std::string_view to) {
-  for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size())) {
-    text.replace(at, from.size(), to);
-  }
-}
+/// Typographic signs as people paste them, and what they stand for.
+struct Sign {
+  std::string_view written;
+  char plain;
+};
+constexpr Sign kSigns[] = {{"\u2212", '-'}, {"\u00B2", '2'}, {"\u00B3", '3'}, {"\u00B5", 'u'},
+                           {"\u03BC", 'u'}, {"\u00A0", ' '}, {"\u202F", ' '}};
 
-/// Typographic signs as people paste them.
 std::string plain_signs(std::string_view text) {
-  std::string plain(text);
-  replace_all(plain, "\u2212", "-");
-  replace_all(plain, "\u00B2", "2");
-  replace_all(plain, "\u00B3", "3");
-  replace_all(plain, "\u00B5", "u");
-  replace_all(plain, "\u03BC", "u");
-  replace_all(plain, "\u00A0", " ");
-  replace_all(plain, "\u202F", " ");
+  std::string plain;
+  while (!text.empty()) {
+    char next = text.front();
+    std::size_t taken = 1;
+    for (const Sign& sign : kSigns) {
+      if (text.substr(0, sign.written.size()) == sign.written) {
+        next = sign.plain;
+        taken = sign.written.size();
+      }
+    }
+    plain.push_back(next);
+    text.remove_prefix(taken);
+  }
   return plain;
 }
 
