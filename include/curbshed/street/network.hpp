@@ -1,0 +1,113 @@
+// The gutter network: first receivers on the grid, joined to chains.
+#pragma once
+
+#include "curbshed/base/notes.hpp"
+#include "curbshed/street/sites.hpp"
+#include "curbshed/terrain/curbs.hpp"
+#include "curbshed/terrain/directions.hpp"
+
+#include <array>
+#include <string>
+#include <vector>
+
+namespace curbshed::street {
+
+enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge };
+enum class SideWayKind : std::uint8_t { OverCurb, OverLip, OverCrown };
+
+/// The way that flow deeper than `begins_depth_m` takes at the node's most easily overtopped section.
+struct SideWay {
+  std::int32_t from = -1;       ///< node
+  std::int32_t to = -1;         ///< node, or −1: to lots, and lost to the street
+  SideWayKind kind = SideWayKind::OverCurb;
+  double begins_depth_m = 0.0;  ///< water depth at the curb face at which it begins
+  base::Point at;               ///< where
+};
+
+/// Flat arrays in chain order: a node's downstream node and its side ways' nodes come later, except inside a pond pair.
+/// All vectors have one entry a node unless said otherwise. Node number = label in `first_receiver`.
+struct Network {
+  std::vector<NodeKind> kind;
+  std::vector<std::string> id;
+  std::vector<std::int32_t> site;          ///< index into the sites given, −1 for sags and the edge
+  std::vector<base::Point> at;             ///< in the gutter
+  std::vector<double> moved_m;             ///< how far the given point was moved to its gutter
+  std::vector<std::int32_t> downstream;    ///< −1: none (outfall, edge)
+  std::vector<double> reach_length_m;      ///< gutter from this node down to `downstream` (0 where none)
+  std::vector<double> upstream_gutter_m;   ///< longest gutter that drains to this node with no other receiver between
+  std::vector<double> grade;               ///< fraction, ≥ 0, at the node
+  std::vector<double> grade_error;         ///< standard error
+  std::vector<double> cross_slope;
+  std::vector<double> cross_slope_error;
+  std::vector<std::uint8_t> grade_measured;  ///< 1 = field value
+  std::vector<double> gutter_level_m;      ///< carried to the curb face, before lowering
+  std::vector<double> curb_height_m;       ///< crest above gutter at the node
+  std::vector<std::int32_t> curb;          ///< curb line, −1 none
+  std::vector<double> along_curb_m;        ///< place on it
+  std::vector<base::Point> behind;         ///< unit vector from the street to behind the curb, {0,0} where no curb
+  std::vector<std::uint8_t> edge_cuts_area;    ///< 1 = own area touches the edge of the data with higher ground beyond
+  std::vector<std::uint8_t> edge_cuts_above;   ///< 1 = that is so here or anywhere upstream
+  std::vector<std::int32_t> in_sag;        ///< cuts and inlets that stand in a kept sag: its node; else −1
+  // sags only (0 elsewhere)
+  std::vector<double> sag_depth_m;         ///< spill level − deepest ground
+  std::vector<double> sag_volume_m3;
+  std::vector<double> sag_bottom_m;
+  std::vector<double> sag_spill_m;
+  std::vector<double> sag_area_m2;
+  std::vector<SideWay> side_ways;          ///< by (from, begins_depth)
+  std::vector<std::array<std::int32_t, 2>> pond_pairs;  ///< pairs that overflow into each other: one pond
+
+  std::size_t size() const { return kind.size(); }
+};
+
+/// Depression that was not kept.
+struct PassedDepression {
+  base::Point at;
+  double depth_m = 0.0;
+  double volume_m3 = 0.0;
+  double area_m2 = 0.0;
+  double spill_level_m = 0.0;
+  std::string over;  ///< what it spills over: "surface", "curb"
+  std::string into;  ///< node id that its water reaches, or "edge of the data"
+};
+
+struct NetworkSettings {
+  double snap_m = 3.0;               ///< cuts, outfalls: farthest move to the gutter
+  double inlet_snap_m = 3.0;
+  double elevation_error_m = 0.03;   ///< standard error of heights
+  double error_range_m = 5.0;        ///< correlation length of that error
+  double sag_least_area_m2 = 10.0;
+  double sag_depth_errors = 3.0;     ///< kept if depth ≥ this × elevation_error_m
+  double transect_m = 1.0;           ///< a receiver catches all water that passes this far from the curb face
+  double grade_window_m = 30.0;
+  double cross_slope_window_m = 20.0;
+  double default_cross_slope = 0.02;
+  std::vector<base::Point> keep_sags_at;  ///< marked by the user
+};
+
+struct NetworkInputs {
+  const terrain::Ground* ground = nullptr;              ///< unlowered
+  const terrain::Grid<std::uint8_t>* pavement = nullptr;///< may be empty
+  const std::vector<terrain::CurbLine>* curbs = nullptr;
+  const terrain::CurbField* field = nullptr;
+  const std::vector<Site>* sites = nullptr;
+};
+
+struct StreetModel {
+  Network network;
+  terrain::Grid<std::uint8_t> directions;       ///< on the lowered surface
+  terrain::Grid<std::int32_t> receiver_at;      ///< node whose transect, sag or point the cell is; −1
+  terrain::Grid<std::int32_t> first_receiver;   ///< node of every valid cell; −1 in invalid cells
+  terrain::Grid<std::int64_t> cells_arriving;
+  terrain::Grid<float> standing_water_m;        ///< depth of kept sags at their spill level, 0 elsewhere
+  std::vector<PassedDepression> passed;
+  base::Notes notes;
+  std::vector<std::string> set_aside_inlets;    ///< "id: reason"
+};
+
+/// Levels, directions, receivers and the network. One DataEdge node always exists (the last in chain order) and receives what
+/// leaves the data. Errors: a cut or outfall outside the elevation, on invalid ground, farther than snap_m from any gutter
+/// (a cut) or two cuts in the same gutter cell: InputError with id. A cycle of ordinary ways: BugError that names the nodes.
+StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings, const terrain::WorkPlan& plan);
+
+}  // namespace curbshed::street

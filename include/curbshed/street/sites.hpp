@@ -1,0 +1,25 @@
+// What stands on the street: places that take water or end a gutter, as the user gave them.
+#pragma once
+
+#include "curbshed/base/geometry.hpp"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace curbshed::street {
+
+enum class SiteKind : std::uint8_t { Cut, Inlet, Outfall };
+
+/// A place given by hand (cut, outfall: an error names it when it cannot be used) or in bulk (inlet: set aside).
+struct Site {
+  SiteKind kind = SiteKind::Cut;
+  std::string id;                     ///< as given; unique among its kind
+  base::Point at;
+  std::string source;                 ///< "file:layer", for messages
+  std::optional<double> grade;        ///< field value that overrides the fit, fraction
+  std::optional<double> cross_slope;  ///< field value that overrides the fit, fraction
+};
+
+}  // namespace curbshed::street

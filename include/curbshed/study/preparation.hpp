@@ -1,0 +1,51 @@
+// From grids and layers to the chain model: the last place where a raster is looked at.
+#pragma once
+
+#include "curbshed/study/chain_model.hpp"
+#include "curbshed/study/settings.hpp"
+#include "curbshed/terrain/areas.hpp"
+
+namespace curbshed::study {
+
+/// Overrides that a cut or inlet brings along; absent = the study's value.
+struct SiteOverrides {
+  std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
+      infiltration_m_s, pipe_limit_m3_s;
+  std::string words;  ///< free text of the user's, shown as it is
+};
+
+/// Everything a run reads, in metres, on one grid.
+struct StudyInputs {
+  terrain::Ground ground;
+  terrain::Grid<std::uint8_t> pavement;      ///< 1 on street pavement; empty = not given
+  terrain::Grid<std::uint8_t> roof;          ///< 1 under buildings; empty = not given
+  terrain::Grid<std::uint16_t> loss_class;   ///< index into loss_classes
+  std::vector<LossClass> loss_classes;
+  std::vector<terrain::CurbLine> curbs;
+  std::vector<street::Site> sites;
+  std::vector<SiteOverrides> overrides;      ///< one a site
+  bool inlets_given = false;
+  base::Notes notes;
+};
+
+/// What the map layers and rasters need; not used by storms.
+struct MapProducts {
+  terrain::CurbField curbs;
+  street::StreetModel street;                 ///< its network is moved to the chain model; grids stay
+  std::vector<terrain::LabelArea> areas;      ///< contributing areas by node
+  std::vector<base::Polyline> gutters;        ///< per node: gutter from the node to its downstream node
+  std::vector<base::Polygon> basins;          ///< per node: water line of the basin; no rings where none
+  terrain::Grid<float> travel_time_s;
+  double slope_floor_share = 0.0;
+  double roof_over_hole_m2 = 0.0;
+};
+
+struct Preparation {
+  ChainModel model;
+  MapProducts maps;
+};
+
+/// Curbs → levels → directions → network → travel times → contributions → openings and basins.
+Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan);
+
+}  // namespace curbshed::study

@@ -1,0 +1,119 @@
+// The study: everything a run is told, with units resolved to SI and the origin of each value.
+#pragma once
+
+#include "curbshed/base/geometry.hpp"
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace curbshed::study {
+
+/// A layer of the user's: which file, which layer in it, which features, and how their attributes are called.
+struct LayerSource {
+  std::string file;   ///< relative to the study file's folder unless absolute or /vsi…; "" = layer not given
+  std::string layer;  ///< "" = the only layer
+  std::string where;  ///< attribute filter in SQL, "" = all
+  /// our attribute → the user's field and the unit of its numbers ("" = plain or text with its own unit)
+  struct Field {
+    std::string name;
+    std::string unit;
+  };
+  std::map<std::string, Field> fields;
+  std::map<std::string, std::string> classes;  ///< their value → our value (surface classes, soil groups, curb kinds)
+  bool given() const { return !file.empty(); }
+};
+
+struct GroundSettings {
+  std::string elevation;
+  std::string height_unit;  ///< "" = from the file; else m, ft, usft
+  double elevation_error_m = 0.03;
+  double error_range_m = 5.0;
+  double sag_least_area_m2 = 10.0;
+  double sag_depth_errors = 3.0;
+  double max_set_aside = 0.05;
+};
+
+struct StreetSettings {
+  LayerSource curbs, pavement, cuts, inlets, outfalls;
+  double curb_height_m = 0.15;
+  double rolled_height_m = 0.10;
+  double lip_m = 0.025;
+  double lowering_m = 0.10;
+  double fade_m = 5.0;
+  double snap_m = 3.0;
+  double roughness = 0.016;
+  double cross_slope = 0.02;
+  double least_grade = 0.003;
+  double inlet_length_m = 1.5;
+  double inlet_clogging = 0.10;
+  bool inlets_blocked = false;
+};
+
+struct LotSettings {
+  LayerSource lots, buildings, surfaces;
+  std::string default_surface = "yard_desert";
+  double roof_connected = 0.0;
+  double yard_paving_connected = 1.0;
+};
+
+struct SoilSettings {
+  LayerSource groups;
+  std::string default_group = "C";
+};
+
+struct StormSetting {
+  std::string id;     ///< "common", "two_year", …
+  std::string title;  ///< "10 mm in 1 h"
+  double depth_m = 0.0;
+  double duration_s = 3600.0;
+  std::vector<double> shape;  ///< relative depth of each block; empty = centred peak
+};
+
+struct RainSettings {
+  double common_depth_m = 0.010;
+  std::optional<double> two_year_1h_m;  ///< required
+  std::optional<double> ten_year_1h_m;  ///< required
+  std::vector<StormSetting> storms;     ///< further ones
+  double block_s = 300.0;
+  double step_s = 5.0;
+  double after_s = 3.0 * 3600.0;        ///< simulated after the rain ends
+  double sheet_limit_m = 30.0;
+  double sheet_intensity_m_s = 0.0;     ///< 0 = the two-year hour's mean
+  double least_slope = 0.002;
+  double slope_way_m = 10.0;
+  double dry_reset_s = 12.0 * 3600.0;
+};
+
+struct BasinSettings {
+  double opening_m = 0.4572;       ///< 18 in
+  double opening_clogging = 0.20;
+  double length_m = 3.0;           ///< along the curb, at the water line
+  double width_m = 1.5;            ///< square to it, at the water line
+  double side_slope = 2.0;         ///< horizontal to one vertical
+  double ponding_m = 0.15;         ///< below the cut's invert, from the top of the mulch
+  double setback_m = 0.3;          ///< back of curb to the water line
+  double infiltration_m_s = 0.0;   ///< required: design rate on the floor
+  std::string infiltration_origin; ///< measured | study | soil map; required
+};
+
+struct Settings {
+  std::string file;    ///< study file as given
+  std::string folder;  ///< its folder
+  std::string title;
+  GroundSettings ground;
+  StreetSettings street;
+  LotSettings lots;
+  RainSettings rain;
+  SoilSettings soil;
+  BasinSettings basin;
+  std::map<std::string, std::string> origin;   ///< "basin.length" → "study" | "default" | "flag" | "environment"
+  std::map<std::string, std::string> written;  ///< "basin.length" → "10 ft", as in the study or the key table
+};
+
+/// Reads and checks a study. Throws InputError with file and line for TOML errors, unknown keys (with the nearest known
+/// one), wrong types, missing units, values out of range, missing required keys.
+Settings read_study(const std::string& path);
+
+}  // namespace curbshed::study

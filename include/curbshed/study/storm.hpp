@@ -1,0 +1,88 @@
+// One storm on the chain.
+#pragma once
+
+#include "curbshed/base/ledger.hpp"
+#include "curbshed/study/chain_model.hpp"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace curbshed::study {
+
+/// Rain, the same everywhere: depth of each step.
+struct Storm {
+  std::string id;
+  std::string title;            ///< "2-year hour: 22 mm in 1 h"
+  double step_s = 5.0;
+  std::vector<double> rain_m;   ///< one a step; zeros after the rain ends are part of it
+  double depth_m() const;
+};
+
+/// What lies in the chain between steps. Plain and copyable.
+struct ChainState {
+  std::vector<double> basin_m3;  ///< one a node
+  std::vector<double> sag_m3;    ///< one a node
+};
+ChainState empty_state(const ChainModel& model);
+
+/// Reach celerities of one event: the same with and without cuts.
+struct EventReaches {
+  std::vector<double> travel_s;        ///< node → downstream, one a node
+  std::vector<double> join_travel_s;   ///< whole length of join_length_m, one a node
+};
+
+struct NodeResult {
+  double arriving_m3 = 0.0;        ///< gutter flow that came to the node
+  double peak_arriving_m3_s = 0.0;
+  double peak_leaving_m3_s = 0.0;  ///< gutter flow that went on (outfalls: what left)
+  double peak_minute = 0.0;        ///< of the arriving peak, from the start of the rain
+  double own_runoff_m3 = 0.0;      ///< from its own first-receiver cells
+  double entered_m3 = 0.0;         ///< through the opening
+  double returned_m3 = 0.0;        ///< back through the mouth
+  double captured_m3 = 0.0;        ///< entered − returned
+  double infiltrated_m3 = 0.0;
+  double stored_at_end_m3 = 0.0;
+  double over_rim_m3 = 0.0;
+  double over_rim_first_minute = -1.0;  ///< −1 = never
+  double over_curb_m3 = 0.0;       ///< by side ways, whoever gets it
+  double over_curb_first_minute = -1.0;
+  double passed_on_m3 = 0.0;       ///< gutter flow that went on
+  double max_depth_m = 0.0;        ///< gutter, at the curb face
+  double max_spread_m = 0.0;
+  double max_pool_m = 0.0;         ///< above the mulch
+  double filled_minute = -1.0;     ///< pool first at the full level; −1 = never
+  bool filled_before_peak = false;
+  double into_inlet_m3 = 0.0;
+};
+
+struct StormResult {
+  std::string storm_id;
+  std::vector<NodeResult> nodes;
+  base::WaterLedger ledger;                     ///< whole system
+  std::vector<base::WaterLedger> node_ledgers;  ///< each node's own: in = own runoff + gutter flow that came
+  std::vector<std::vector<float>> leaving_m3_s; ///< per node, one a step: gutter flow that goes on (for hydrographs)
+  ChainState end;
+  double step_s = 0.0;
+  base::Notes notes;
+};
+
+/// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts closed.
+EventReaches event_reaches(const ChainModel& model, const Storm& storm);
+
+/// open: one a node; 0 closes a cut (inlets, sags and outfalls ignore it). A closed cut and a cut of zero length give the
+/// same bytes. Contract: the ledger closes to 1e-9 (BugError if not).
+StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
+                      const std::vector<std::uint8_t>& open, const ChainState& start);
+
+/// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand.
+struct StormComparison {
+  Storm storm;
+  StormResult base;
+  StormResult with_cuts;
+  StormResult second;  ///< with cuts, started from what is left 12 h after the end of the first
+};
+StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second);
+
+}  // namespace curbshed::study

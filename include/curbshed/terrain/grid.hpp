@@ -1,0 +1,116 @@
+// Rasters in memory: a frame (where the cells are), owned grids, and windows on them.
+#pragma once
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/base/geometry.hpp"
+
+#include <cstdint>
+#include <vector>
+
+namespace curbshed::terrain {
+
+/// Square cells, north up, metres. Row 0 is the northern row. Cell (r, c) covers
+/// [west + c·cell, west + (c+1)·cell] × [north − (r+1)·cell, north − r·cell].
+struct GridFrame {
+  double west_m = 0.0;
+  double north_m = 0.0;
+  double cell_m = 1.0;
+  std::int64_t rows = 0;
+  std::int64_t cols = 0;
+
+  std::int64_t cells() const { return rows * cols; }
+  bool inside(std::int64_t row, std::int64_t col) const { return row >= 0 && row < rows && col >= 0 && col < cols; }
+  std::int64_t index(std::int64_t row, std::int64_t col) const { return row * cols + col; }
+  base::Point centre(std::int64_t row, std::int64_t col) const {
+    return {west_m + (static_cast<double>(col) + 0.5) * cell_m, north_m - (static_cast<double>(row) + 0.5) * cell_m};
+  }
+  base::Point centre(std::int64_t cell) const { return centre(cell / cols, cell % cols); }
+  /// Row and column of a point; may lie outside.
+  std::int64_t row_of(double y_m) const;
+  std::int64_t col_of(double x_m) const;
+  /// Cell of a point, −1 outside.
+  std::int64_t cell_at(base::Point p) const;
+  double cell_area_m2() const { return cell_m * cell_m; }
+};
+
+/// A window on a raster: rows × cols values at data[r · stride + c]; (row0, col0) is its first cell in the whole
+/// raster of whole_rows × whole_cols. Cells beyond the window but inside the whole raster belong to other windows;
+/// beyond the whole raster there is no data.
+template <class T>
+struct GridView {
+  T* data = nullptr;
+  std::int64_t stride = 0;
+  std::int64_t rows = 0;
+  std::int64_t cols = 0;
+  std::int64_t row0 = 0;
+  std::int64_t col0 = 0;
+  std::int64_t whole_rows = 0;
+  std::int64_t whole_cols = 0;
+
+  T& at(std::int64_t r, std::int64_t c) const { return data[r * stride + c]; }
+  operator GridView<const T>() const { return {data, stride, rows, cols, row0, col0, whole_rows, whole_cols}; }
+};
+
+/// An owned raster, row by row.
+template <class T>
+class Grid {
+ public:
+  Grid() = default;
+  Grid(std::int64_t rows, std::int64_t cols, T value = T{})
+      : rows_(rows), cols_(cols), values_(static_cast<std::size_t>(rows * cols), value) {}
+
+  std::int64_t rows() const { return rows_; }
+  std::int64_t cols() const { return cols_; }
+  std::int64_t cells() const { return rows_ * cols_; }
+  bool empty() const { return values_.empty(); }
+  T& operator[](std::int64_t cell) { return values_[static_cast<std::size_t>(cell)]; }
+  const T& operator[](std::int64_t cell) const { return values_[static_cast<std::size_t>(cell)]; }
+  T& at(std::int64_t r, std::int64_t c) { return (*this)[r * cols_ + c]; }
+  const T& at(std::int64_t r, std::int64_t c) const { return (*this)[r * cols_ + c]; }
+  T* data() { return values_.data(); }
+  const T* data() const { return values_.data(); }
+  const std::vector<T>& values() const { return values_; }
+
+  GridView<T> whole() { return {values_.data(), cols_, rows_, cols_, 0, 0, rows_, cols_}; }
+  GridView<const T> whole() const { return {values_.data(), cols_, rows_, cols_, 0, 0, rows_, cols_}; }
+  GridView<T> window(std::int64_t r0, std::int64_t c0, std::int64_t rows, std::int64_t cols) {
+    return {values_.data() + r0 * cols_ + c0, cols_, rows, cols, r0, c0, rows_, cols_};
+  }
+  GridView<const T> window(std::int64_t r0, std::int64_t c0, std::int64_t rows, std::int64_t cols) const {
+    return {values_.data() + r0 * cols_ + c0, cols_, rows, cols, r0, c0, rows_, cols_};
+  }
+
+ private:
+  std::int64_t rows_ = 0;
+  std::int64_t cols_ = 0;
+  std::vector<T> values_;
+};
+
+/// Ground heights with a validity byte (1 = height known). Invalid cells hold 0 in `height_m` and are never read.
+struct Ground {
+  GridFrame frame;
+  Grid<float> height_m;
+  Grid<std::uint8_t> valid;
+};
+
+/// Throws InputError for a NaN or infinite height under a valid cell, BugError when sizes differ.
+void check(const Ground& ground);
+
+/// Compass bearing / 45°: 0 north, 2 east, 4 south, 6 west.
+inline constexpr int kBearings = 8;
+inline constexpr std::int8_t kRowStep[kBearings] = {-1, -1, 0, 1, 1, 1, 0, -1};
+inline constexpr std::int8_t kColStep[kBearings] = {0, 1, 1, 1, 0, -1, -1, -1};
+inline constexpr int opposite(int bearing) { return (bearing + 4) % kBearings; }
+
+/// Values of a direction grid: 0-7 towards that neighbour; water stops; or no data.
+inline constexpr std::uint8_t kStops = 8;     ///< a drain (see levels.hpp), or it leaves over the edge or into nodata
+inline constexpr std::uint8_t kNoGround = 9;  ///< invalid cell
+
+/// How the work is cut. Results never depend on it. 0 = the whole raster is one tile.
+struct WorkPlan {
+  int threads = 1;
+  std::int64_t tile_rows = 0;
+  std::int64_t tile_cols = 0;
+};
+
+}  // namespace curbshed::terrain
