@@ -54,7 +54,8 @@ for group in "${groups[@]}"; do
     [[ -z $name ]] || wanted+=("$name")
   done <<<"${packages[$group]}"
 done
-mapfile -t wanted < <(printf '%s\n' "${wanted[@]}" | sort -u)
+# No <(...) here: it needs /dev/fd, which a bare root may not have yet.
+mapfile -t wanted <<<"$(printf '%s\n' "${wanted[@]}" | LC_ALL=C sort -u)"
 
 if [[ $list_only -eq 1 ]]; then
   printf '%s\n' "${wanted[@]}"
