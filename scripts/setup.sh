@@ -82,8 +82,13 @@ if [[ $(id -u) -ne 0 ]]; then
     die "root is needed to install packages and there is no sudo; run as root: apt-get install --no-install-recommends ${missing[*]}"
   as_root=(sudo)
 fi
-"${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -qq ||
-  die 'apt-get update failed; is there a network?'
-"${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" ||
-  die "apt-get could not install: ${missing[*]}"
-echo "setup: ${#missing[@]} packages installed"
+apt() {
+  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get "$@" >"$log" 2>&1 && return
+  tail -n 20 "$log" >&2
+  die "apt-get $1 failed; is there a network?"
+}
+log=$(mktemp)
+trap 'rm -f "$log"' EXIT
+apt update -q
+apt install -y -q --no-install-recommends "${missing[@]}"
+echo "setup: ${#missing[@]} packages installed, with what they depend on"
