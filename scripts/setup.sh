@@ -32,7 +32,9 @@ libbenchmark-dev     benchmark program
 python3              compares the measured ratios with the stored ones
 '
 packages[tools]='
-python3              runs the sample maker
+python3              runs scripts/make_four_blocks.py
+python3-gdal         writes the sample's raster and layers there
+python3-numpy        the sample's ground surface
 '
 
 die() { printf 'setup: %s\n' "$1" >&2; exit 1; }

@@ -116,6 +116,14 @@ class Layout(TreeCase):
     def test_header_without_source_and_test(self):
         self.assertEqual(len(self.problems({"include/curbshed/water/y.hpp": ""})), 2)
 
+    def test_private_pair_needs_no_test_of_its_own(self):
+        lists = {"src/CMakeLists.txt": "curbshed_layer(base SOURCES x.cpp p.cpp)\n"}
+        self.assertEqual(self.problems({**lists, "src/base/p.cpp": "", "src/base/p.hpp": ""}), [])
+
+    def test_source_without_header(self):
+        lists = {"src/CMakeLists.txt": "curbshed_layer(base SOURCES x.cpp p.cpp)\n"}
+        self.assertEqual(len(self.problems({**lists, "src/base/p.cpp": ""})), 2)  # nor has it a test
+
     def test_exception_covers_it(self):
         self.assertEqual(self.problems({
             "include/curbshed/water/y.hpp": "",
