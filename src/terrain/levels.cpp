@@ -1,0 +1,365 @@
+#include "curbshed/terrain/levels.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <limits>
+
+#include "terrain/tiles.hpp"
+
+namespace curbshed::terrain {
+
+namespace {
+
+constexpr float kUnknown = std::numeric_limits<float>::infinity();
+
+/// Cells by level, the lowest first. A level and a cell number in one word compare as one integer.
+class LevelQueue {
+ public:
+  bool empty() const { return heap_.empty(); }
+  void push(float level, std::uint32_t cell) {
+    heap_.push_back((static_cast<std::uint64_t>(ordered(level)) << 32) | cell);
+    std::push_heap(heap_.begin(), heap_.end(), std::greater<>());
+  }
+  std::pair<float, std::uint32_t> pop() {
+    std::pop_heap(heap_.begin(), heap_.end(), std::greater<>());
+    const std::uint64_t top = heap_.back();
+    heap_.pop_back();
+    return {level_of(static_cast<std::uint32_t>(top >> 32)), static_cast<std::uint32_t>(top)};
+  }
+
+ private:
+  static constexpr std::uint32_t kSign = 0x80000000U;
+  static std::uint32_t ordered(float level) {
+    const auto bits = std::bit_cast<std::uint32_t>(level);
+    return (bits & kSign) != 0 ? ~bits : bits | kSign;
+  }
+  static float level_of(std::uint32_t key) {
+    return std::bit_cast<float>((key & kSign) != 0 ? key & ~kSign : ~key);
+  }
+  std::vector<std::uint64_t> heap_;
+};
+
+/// One tile with a ring of one cell around it, in arrays of its own.
+///
+/// A cell is open until its level is known. Two facts make most cells cheap: a level is never below the height, so a cell
+/// that is reached at its own height is done, in whatever order (`climb`); and all that a level floods lies at that level
+/// (`flood`). Only the passes into lower ground and over crests wait in the queue, and they leave it from the lowest up, so
+/// every level below the one that leaves is known by then.
+class TileLevels {
+ public:
+  TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains, const Tile& tile);
+
+  /// All levels from the drains and the levels known around the tile.
+  /// False when none is known yet.
+  bool solve(const Halo<float>& around);
+  /// Levels again after some of those around the tile have fallen from `before` to `now`.
+  void improve(const Grid<float>& levels, const Halo<float>& before, const Halo<float>& now);
+  /// Writes the tile's cells; true when one on the tile's rim has changed.
+  bool store(Grid<float>& levels) const;
+
+ private:
+  /// Two rings more than the tile: the halo, and cells that are never open around it.
+  std::uint32_t padded(std::int64_t row, std::int64_t col) const {
+    return static_cast<std::uint32_t>((row + 2) * stride_ + col + 2);
+  }
+  bool walled(std::uint32_t from, int bearing) const {
+    return !bits_.empty() && ((static_cast<unsigned>(bits_[from]) >> bearing) & 1U) != 0;
+  }
+  float crest(std::uint32_t from, int bearing) const;
+  void settle(std::uint32_t cell, float level) {
+    level_[cell] = level;
+    open_[cell] = 0;
+  }
+  void climb_all();
+  void climb(std::uint32_t to);
+  void flood(std::uint32_t to);
+  void relax(std::uint32_t to);
+
+  const Ground& ground_;
+  const Walls& walls_;
+  Tile tile_;
+  std::int64_t stride_;
+  std::int64_t step_[kBearings];
+  std::vector<float> height_;
+  std::vector<float> level_;
+  std::vector<std::uint8_t> open_;
+  std::vector<std::uint8_t> bits_;  ///< walls, empty if there are none
+  std::vector<std::uint32_t> drains_;
+  std::vector<std::uint32_t> climbing_;
+  std::vector<std::uint32_t> flooding_;
+  LevelQueue queue_;
+};
+
+TileLevels::TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains, const Tile& tile)
+    : ground_(ground), walls_(walls), tile_(tile), stride_(tile.cols + 2) {
+  for (int k = 0; k < kBearings; ++k) step_[k] = kRowStep[k] * stride_ + kColStep[k];
+  const auto cells = static_cast<std::size_t>(stride_ * (tile.rows + 4) + 2);
+  height_.assign(cells, 0.0F);
+  level_.assign(cells, kUnknown);
+  open_.assign(cells, 0);
+  if (!walls.bits.empty()) bits_.assign(cells, 0);
+  for (std::int64_t r = 0; r < tile.rows; ++r) {
+    for (std::int64_t c = 0; c < tile.cols; ++c) {
+      const std::int64_t row = tile.row0 + r;
+      const std::int64_t col = tile.col0 + c;
+      const std::int64_t cell = ground.frame.index(row, col);
+      if (ground.valid[cell] == 0) continue;
+      const std::uint32_t here = padded(r, c);
+      height_[here] = ground.height_m[cell] + 0.0F;  // turns −0 into 0: levels are compared by their bits
+      open_[here] = 1;
+      if (!bits_.empty()) bits_[here] = walls.bits[cell];
+      if ((!drains.empty() && drains[cell] != 0) || on_data_edge(ground, row, col)) drains_.push_back(here);
+    }
+  }
+}
+
+float TileLevels::crest(std::uint32_t from, int bearing) const {
+  const std::int64_t row = (static_cast<std::int64_t>(from) - 1) / stride_ - 2 + tile_.row0;
+  const std::int64_t col = (static_cast<std::int64_t>(from) - 1) % stride_ - 1 + tile_.col0;
+  return walls_.crest_m(ground_.frame.index(row, col), bearing) + 0.0F;
+}
+
+bool TileLevels::solve(const Halo<float>& around) {
+  for (const std::uint32_t cell : drains_) {
+    settle(cell, height_[cell]);
+    climbing_.push_back(cell);
+  }
+  Halo<float>::each_place(tile_, ground_.frame.rows, ground_.frame.cols, [&](std::int64_t r, std::int64_t c) {
+    if (around.at(r, c) == kUnknown) return;
+    level_[padded(r, c)] = around.at(r, c);
+    climbing_.push_back(padded(r, c));
+  });
+  if (climbing_.empty()) return false;
+  climb_all();
+  while (!queue_.empty()) {
+    const auto [level, cell] = queue_.pop();
+    if (open_[cell] != 0) {
+      settle(cell, level);
+    } else if (level_[cell] < level) {
+      continue;  // reached over a lower way meanwhile
+    }
+    flooding_.push_back(cell);
+    while (!flooding_.empty()) {
+      const std::uint32_t to = flooding_.back();
+      flooding_.pop_back();
+      flood(to);
+    }
+    climb_all();
+  }
+  return true;
+}
+
+void TileLevels::climb_all() {
+  while (!climbing_.empty()) {
+    const std::uint32_t to = climbing_.back();
+    climbing_.pop_back();
+    climb(to);
+  }
+}
+
+/// Neighbours that come down to `to` and stand no deeper than their own ground are done; lower ones wait for their turn.
+void TileLevels::climb(std::uint32_t to) {
+  const float level = level_[to];
+  bool lower_ground = false;
+  for (int k = 0; k < kBearings; ++k) {
+    const auto from = static_cast<std::uint32_t>(to + step_[k]);
+    if (open_[from] == 0) continue;
+    const float height = height_[from];
+    if (walled(from, opposite(k))) {
+      const float over = crest(from, opposite(k));
+      if (over > level && over > height) {
+        queue_.push(over, from);
+        continue;
+      }
+    }
+    if (height >= level) {
+      settle(from, height);
+      climbing_.push_back(from);
+    } else {
+      lower_ground = true;
+    }
+  }
+  if (lower_ground) queue_.push(level, to);
+}
+
+/// Everything that can come down to `to` at its level stands at that level. No lower level is left in the queue.
+void TileLevels::flood(std::uint32_t to) {
+  const float level = level_[to];
+  for (int k = 0; k < kBearings; ++k) {
+    const auto from = static_cast<std::uint32_t>(to + step_[k]);
+    if (open_[from] == 0) continue;
+    const float height = height_[from];
+    if (walled(from, opposite(k))) {
+      const float over = crest(from, opposite(k));
+      if (over > level && over > height) {
+        queue_.push(over, from);
+        continue;
+      }
+    }
+    if (height > level) {
+      settle(from, height);
+      climbing_.push_back(from);
+    } else {
+      settle(from, level);
+      flooding_.push_back(from);
+    }
+  }
+}
+
+void TileLevels::relax(std::uint32_t to) {
+  for (int k = 0; k < kBearings; ++k) {
+    const auto from = static_cast<std::uint32_t>(to + step_[k]);
+    if (open_[from] == 0) continue;
+    float pass = std::max(level_[to], height_[from]);
+    if (walled(from, opposite(k))) pass = std::max(pass, crest(from, opposite(k)));
+    if (pass < level_[from]) {
+      level_[from] = pass;
+      queue_.push(pass, from);
+    }
+  }
+}
+
+void TileLevels::improve(const Grid<float>& levels, const Halo<float>& before, const Halo<float>& now) {
+  for (std::int64_t r = 0; r < tile_.rows; ++r) {
+    for (std::int64_t c = 0; c < tile_.cols; ++c) level_[padded(r, c)] = levels.at(tile_.row0 + r, tile_.col0 + c);
+  }
+  Halo<float>::each_place(tile_, ground_.frame.rows, ground_.frame.cols, [&](std::int64_t r, std::int64_t c) {
+    if (!(now.at(r, c) < before.at(r, c))) return;
+    level_[padded(r, c)] = now.at(r, c);
+    relax(padded(r, c));
+  });
+  while (!queue_.empty()) {
+    const auto [level, cell] = queue_.pop();
+    if (level == level_[cell]) relax(cell);
+  }
+}
+
+bool TileLevels::store(Grid<float>& levels) const {
+  bool rim_changed = false;
+  for (std::int64_t r = 0; r < tile_.rows; ++r) {
+    for (std::int64_t c = 0; c < tile_.cols; ++c) {
+      const std::uint32_t here = padded(r, c);
+      float& out = levels.at(tile_.row0 + r, tile_.col0 + c);
+      const bool rim = r == 0 || c == 0 || r == tile_.rows - 1 || c == tile_.cols - 1;
+      rim_changed = rim_changed || (rim && level_[here] < out);
+      out = level_[here];
+    }
+  }
+  return rim_changed;
+}
+
+}  // namespace
+
+bool on_data_edge(const Ground& ground, std::int64_t row, std::int64_t col) {
+  for (int k = 0; k < kBearings; ++k) {
+    const std::int64_t r = row + kRowStep[k];
+    const std::int64_t c = col + kColStep[k];
+    if (!ground.frame.inside(r, c) || ground.valid.at(r, c) == 0) return true;
+  }
+  return false;
+}
+
+Grid<float> water_levels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains,
+                         const WorkPlan& plan) {
+  check(ground);
+  const GridFrame& frame = ground.frame;
+  base::ensure(walls.bits.empty() || (walls.bits.rows() == frame.rows && walls.bits.cols() == frame.cols),
+               "walls are as large as the ground");
+  base::ensure(drains.empty() || (drains.rows() == frame.rows && drains.cols() == frame.cols),
+               "drains are as large as the ground");
+  const Tiling tiling(frame.rows, frame.cols, plan);
+  Grid<float> levels(frame.rows, frame.cols, kUnknown);
+  const auto tiles = static_cast<std::size_t>(tiling.size());
+  std::vector<Halo<float>> before(tiles);
+  std::vector<Halo<float>> now(tiles);
+  std::vector<std::uint8_t> solved(tiles, 0);
+  std::vector<std::uint8_t> rim_changed(tiles, 0);
+  std::vector<std::int64_t> work(tiles);
+  for (std::size_t i = 0; i < tiles; ++i) {
+    work[i] = static_cast<std::int64_t>(i);
+    before[i] = now[i] = Halo<float>(tiling.tile(work[i]), kUnknown);
+  }
+  // Levels only fall from round to round and each fall is a way out that exists; when no rim falls any more they are exact.
+  while (!work.empty()) {
+    tiling.each(work, [&](std::int64_t i) {
+      const auto n = static_cast<std::size_t>(i);
+      const Tile tile = tiling.tile(i);
+      std::swap(before[n], now[n]);
+      Halo<float>::each_place(tile, frame.rows, frame.cols, [&](std::int64_t r, std::int64_t c) {
+        now[n].at(r, c) = levels.at(tile.row0 + r, tile.col0 + c);
+      });
+    });
+    tiling.each(work, [&](std::int64_t i) {
+      const auto n = static_cast<std::size_t>(i);
+      TileLevels tile(ground, walls, drains, tiling.tile(i));
+      if (solved[n] == 0) {
+        solved[n] = tile.solve(now[n]) ? 1 : 0;
+      } else {
+        tile.improve(levels, before[n], now[n]);
+      }
+      rim_changed[n] = tile.store(levels) ? 1 : 0;
+    });
+    std::vector<std::uint8_t> again(tiles, 0);
+    for (const std::int64_t i : work) {
+      if (rim_changed[static_cast<std::size_t>(i)] != 0) tiling.mark_around(i, again);
+    }
+    work.clear();
+    for (std::size_t i = 0; i < tiles; ++i) {
+      if (again[i] != 0) work.push_back(static_cast<std::int64_t>(i));
+    }
+  }
+  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
+    if (ground.valid[cell] == 0) levels[cell] = 0.0F;
+  }
+  return levels;
+}
+
+Depressions find_depressions(const Ground& ground, const Grid<float>& levels) {
+  const GridFrame& frame = ground.frame;
+  const auto under_water = [&](std::int64_t cell) {
+    return ground.valid[cell] != 0 && levels[cell] > ground.height_m[cell];
+  };
+  Depressions found;
+  found.label = Grid<std::int32_t>(frame.rows, frame.cols, -1);
+  std::vector<std::int64_t> reached;
+  for (std::int64_t first = 0; first < frame.cells(); ++first) {
+    if (found.label[first] >= 0 || !under_water(first)) continue;
+    base::ensure(found.list.size() < static_cast<std::size_t>(std::numeric_limits<std::int32_t>::max()),
+                 "32 bits number the depressions");
+    Depression pond;
+    pond.label = static_cast<std::int32_t>(found.list.size());
+    pond.deepest_cell = first;
+    pond.spill_level_m = levels[first];
+    found.label[first] = pond.label;
+    reached.assign(1, first);
+    while (!reached.empty()) {
+      const std::int64_t cell = reached.back();
+      reached.pop_back();
+      for (int k = 0; k < kBearings; ++k) {
+        const std::int64_t r = cell / frame.cols + kRowStep[k];
+        const std::int64_t c = cell % frame.cols + kColStep[k];
+        if (!frame.inside(r, c)) continue;
+        const std::int64_t next = frame.index(r, c);
+        if (found.label[next] >= 0 || !under_water(next) || levels[next] != pond.spill_level_m) continue;
+        found.label[next] = pond.label;
+        reached.push_back(next);
+      }
+    }
+    found.list.push_back(pond);
+  }
+  // In the order of cells, so that sums do not depend on how a pond was walked.
+  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
+    if (found.label[cell] < 0) continue;
+    Depression& pond = found.list[static_cast<std::size_t>(found.label[cell])];
+    const double depth_m = static_cast<double>(levels[cell]) - static_cast<double>(ground.height_m[cell]);
+    ++pond.cells;
+    pond.volume_m3 += depth_m * frame.cell_area_m2();
+    if (depth_m > pond.depth_m) {
+      pond.depth_m = depth_m;
+      pond.deepest_cell = cell;
+    }
+  }
+  return found;
+}
+
+}  // namespace curbshed::terrain

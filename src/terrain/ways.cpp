@@ -1,0 +1,351 @@
+#include "curbshed/terrain/ways.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "terrain/tiles.hpp"
+
+namespace curbshed::terrain {
+
+namespace {
+
+constexpr double kPerMetre = 1024.0;  ///< whole steps of length in a metre
+
+void ensure_same_size(const Grid<std::uint8_t>& directions, std::int64_t rows, std::int64_t cols) {
+  base::ensure(directions.rows() == rows && directions.cols() == cols, "grids are as large as the directions");
+}
+
+std::int64_t step_cells(std::uint8_t direction, std::int64_t cols) {
+  return kRowStep[direction] * cols + kColStep[direction];
+}
+
+/// What a tile hands to another one: `amount` arrives at `cell`.
+struct HandOver {
+  std::int64_t cell = 0;
+  std::int64_t amount = 0;
+};
+
+/// Collects from above: each cell passes send(amount, direction) on once everything above it has arrived, and
+/// merge(amount there, amount sent) keeps it. Whole numbers, so the order of arrival leaves no trace.
+template <class Send, class Merge>
+Grid<std::int64_t> collect(const Grid<std::uint8_t>& directions, std::int64_t start, const WorkPlan& plan, Send send,
+                           Merge merge) {
+  constexpr std::uint8_t kPassedOn = 255;
+  const std::int64_t rows = directions.rows();
+  const std::int64_t cols = directions.cols();
+  const Tiling tiling(rows, cols, plan);
+  const auto tiles = static_cast<std::size_t>(tiling.size());
+  Grid<std::int64_t> amount(rows, cols, 0);
+  Grid<std::uint8_t> awaited(rows, cols, 0);
+  std::vector<std::vector<HandOver>> inbox(tiles);
+  std::vector<std::vector<HandOver>> outbox(tiles);
+
+  const auto pass_on = [&](std::int64_t cell, const Tile& tile, std::vector<HandOver>& out) {
+    while (awaited[cell] == 0) {
+      awaited[cell] = kPassedOn;
+      const std::uint8_t direction = directions[cell];
+      if (direction >= kStops) return;
+      const std::int64_t next = cell + step_cells(direction, cols);
+      const std::int64_t sent = send(amount[cell], direction);
+      const std::int64_t r = next / cols - tile.row0;
+      const std::int64_t c = next % cols - tile.col0;
+      if (r < 0 || r >= tile.rows || c < 0 || c >= tile.cols) {
+        out.push_back({next, sent});
+        return;
+      }
+      amount[next] = merge(amount[next], sent);
+      --awaited[next];
+      cell = next;
+    }
+  };
+  tiling.each([&](std::int64_t i) {
+    const Tile tile = tiling.tile(i);
+    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
+        if (directions.at(row, col) == kNoGround) {
+          awaited.at(row, col) = kPassedOn;
+          continue;
+        }
+        amount.at(row, col) = start;
+        std::uint8_t above = 0;
+        for (int k = 0; k < kBearings; ++k) {
+          const std::int64_t r = row + kRowStep[k];
+          const std::int64_t c = col + kColStep[k];
+          if (r < 0 || r >= rows || c < 0 || c >= cols) continue;
+          if (directions.at(r, c) == opposite(k)) ++above;
+        }
+        awaited.at(row, col) = above;
+      }
+    }
+    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
+        pass_on(row * cols + col, tile, outbox[static_cast<std::size_t>(i)]);
+      }
+    }
+  });
+  std::vector<std::int64_t> work;
+  while (true) {
+    for (std::vector<HandOver>& out : outbox) {
+      for (const HandOver& h : out) {
+        inbox[static_cast<std::size_t>(tiling.of_cell(h.cell / cols, h.cell % cols))].push_back(h);
+      }
+      out.clear();
+    }
+    work.clear();
+    for (std::size_t i = 0; i < tiles; ++i) {
+      if (!inbox[i].empty()) work.push_back(static_cast<std::int64_t>(i));
+    }
+    if (work.empty()) break;
+    tiling.each(work, [&](std::int64_t i) {
+      const auto n = static_cast<std::size_t>(i);
+      const Tile tile = tiling.tile(i);
+      for (const HandOver& h : inbox[n]) {
+        amount[h.cell] = merge(amount[h.cell], h.amount);
+        --awaited[h.cell];
+        pass_on(h.cell, tile, outbox[n]);
+      }
+      inbox[n].clear();
+    });
+  }
+  for (std::int64_t cell = 0; cell < directions.cells(); ++cell) {
+    if (awaited[cell] != kPassedOn) throw base::BugError("water never runs in a circle");
+  }
+  return amount;
+}
+
+/// Where ways leave a tile: the cell beyond, and after joining the tiles what that cell's way ends in.
+struct Exit {
+  std::int64_t beyond = 0;
+  std::int64_t sum = 0;
+  std::int32_t end = kNoReceiver;
+  std::uint8_t state = 0;  ///< 0 not yet joined, 1 on the way being followed, 2 joined
+};
+
+constexpr std::int32_t kUnseen = std::numeric_limits<std::int32_t>::min();
+constexpr std::int32_t kOnTheWay = kUnseen + 1;
+constexpr std::int32_t exit_code(std::int32_t exit) { return -2 - exit; }  ///< kNoReceiver − 1 − exit
+
+/// Follows the ways down. A cell where rule.ends(cell) has the code rule.end(cell) ≥ kNoReceiver and the sum
+/// rule.end_sum(cell); any other takes the code from below and adds rule.value(cell) to the sum from below.
+template <class Rule>
+class WaysDown {
+ public:
+  WaysDown(const Grid<std::uint8_t>& directions, const WorkPlan& plan, Rule rule)
+      : directions_(directions),
+        tiling_(directions.rows(), directions.cols(), plan),
+        rule_(rule),
+        code_(directions.rows(), directions.cols(), kUnseen) {
+    if (Rule::kSums) sum_ = Grid<std::int64_t>(directions.rows(), directions.cols(), 0);
+  }
+
+  void run() {
+    const auto tiles = static_cast<std::size_t>(tiling_.size());
+    exits_.resize(tiles);
+    tiling_.each([&](std::int64_t i) { follow_tile(i); });
+    for (std::size_t i = 0; i < tiles; ++i) {
+      for (std::size_t e = 0; e < exits_[i].size(); ++e) join(i, e);
+    }
+    tiling_.each([&](std::int64_t i) {
+      const Tile tile = tiling_.tile(i);
+      for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+        for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
+          std::int32_t& code = code_.at(row, col);
+          if (code >= kNoReceiver) continue;
+          const Exit& exit = exits_[static_cast<std::size_t>(i)][static_cast<std::size_t>(-2 - code)];
+          code = exit.end;
+          if constexpr (Rule::kSums) sum_.at(row, col) += exit.sum;
+        }
+      }
+    });
+  }
+  Grid<std::int32_t> take_codes() { return std::move(code_); }
+  Grid<std::int64_t> take_sums() { return std::move(sum_); }
+
+ private:
+  void follow_tile(std::int64_t i) {
+    const Tile tile = tiling_.tile(i);
+    const std::int64_t cols = directions_.cols();
+    std::vector<Exit>& exits = exits_[static_cast<std::size_t>(i)];
+    std::vector<std::int64_t> way;
+    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
+        std::int64_t cell = row * cols + col;
+        std::int32_t code = kUnseen;
+        std::int64_t sum = 0;
+        while (true) {
+          if (code_[cell] != kUnseen) {
+            if (code_[cell] == kOnTheWay) throw base::BugError("water never runs in a circle");
+            code = code_[cell];
+            if constexpr (Rule::kSums) sum = sum_[cell];
+            break;
+          }
+          if (rule_.ends(cell)) {
+            code = code_[cell] = rule_.end(cell);
+            if constexpr (Rule::kSums) sum = sum_[cell] = rule_.end_sum(cell);
+            break;
+          }
+          code_[cell] = kOnTheWay;
+          way.push_back(cell);
+          const std::int64_t next = cell + step_cells(directions_[cell], cols);
+          const std::int64_t r = next / cols - tile.row0;
+          const std::int64_t c = next % cols - tile.col0;
+          if (r < 0 || r >= tile.rows || c < 0 || c >= tile.cols) {
+            code = exit_code(static_cast<std::int32_t>(exits.size()));
+            exits.push_back({next, 0, kNoReceiver, 0});
+            break;
+          }
+          cell = next;
+        }
+        while (!way.empty()) {
+          const std::int64_t above = way.back();
+          way.pop_back();
+          code_[above] = code;
+          if constexpr (Rule::kSums) {
+            sum += rule_.value(above);
+            sum_[above] = sum;
+          }
+        }
+      }
+    }
+  }
+
+  /// Follows the exits from tile to tile until an end is known, then tells all exits on that way.
+  void join(std::size_t tile, std::size_t exit) {
+    const std::int64_t cols = directions_.cols();
+    std::vector<Exit*> way;
+    std::int32_t end = kNoReceiver;
+    std::int64_t sum = 0;
+    while (true) {
+      Exit& here = exits_[tile][exit];
+      if (here.state == 1) throw base::BugError("water never runs in a circle");
+      if (here.state == 2) {
+        end = here.end;
+        sum = here.sum;
+        break;
+      }
+      here.state = 1;
+      way.push_back(&here);
+      end = code_[here.beyond];
+      if (end >= kNoReceiver) break;
+      tile = static_cast<std::size_t>(tiling_.of_cell(here.beyond / cols, here.beyond % cols));
+      exit = static_cast<std::size_t>(-2 - end);
+    }
+    while (!way.empty()) {
+      Exit& above = *way.back();
+      way.pop_back();
+      if constexpr (Rule::kSums) sum += sum_[above.beyond];
+      above.end = end;
+      above.sum = sum;
+      above.state = 2;
+    }
+  }
+
+  const Grid<std::uint8_t>& directions_;
+  Tiling tiling_;
+  Rule rule_;
+  Grid<std::int32_t> code_;
+  Grid<std::int64_t> sum_;
+  std::vector<std::vector<Exit>> exits_;
+};
+
+struct ToReceiver {
+  static constexpr bool kSums = false;
+  const Grid<std::uint8_t>& directions;
+  const Grid<std::int32_t>& receiver_at;
+
+  bool ends(std::int64_t cell) const { return directions[cell] >= kStops || receiver_at[cell] >= 0; }
+  std::int32_t end(std::int64_t cell) const {
+    return directions[cell] == kNoGround || receiver_at[cell] < 0 ? kNoReceiver : receiver_at[cell];
+  }
+};
+
+struct SumToStop {
+  static constexpr bool kSums = true;
+  const Grid<std::uint8_t>& directions;
+  const Grid<std::int32_t>& addend;
+  const Grid<std::uint8_t>& stop;
+
+  bool ends(std::int64_t cell) const { return directions[cell] >= kStops || stop[cell] != 0; }
+  std::int32_t end(std::int64_t) const { return kNoReceiver; }
+  std::int64_t value(std::int64_t cell) const { return addend[cell]; }
+  std::int64_t end_sum(std::int64_t cell) const {
+    return directions[cell] == kNoGround || stop[cell] != 0 ? 0 : value(cell);
+  }
+};
+
+}  // namespace
+
+double step_m(std::uint8_t direction, double cell_m) {
+  if (direction >= kStops) return 0.0;
+  return direction % 2 == 0 ? cell_m : cell_m * std::numbers::sqrt2;
+}
+
+std::int64_t next_cell(const Grid<std::uint8_t>& directions, std::int64_t cell) {
+  const std::uint8_t direction = directions[cell];
+  return direction >= kStops ? -1 : cell + step_cells(direction, directions.cols());
+}
+
+Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
+  return collect(
+      directions, 1, plan, [](std::int64_t cells, std::uint8_t) { return cells; },
+      [](std::int64_t there, std::int64_t sent) { return there + sent; });
+}
+
+Grid<std::int64_t> longest_way_above(const Grid<std::uint8_t>& directions, double cell_m, const WorkPlan& plan) {
+  std::int64_t length[kBearings];
+  for (std::uint8_t k = 0; k < kBearings; ++k) length[k] = std::llround(step_m(k, cell_m) * kPerMetre);
+  return collect(
+      directions, 0, plan,
+      [&length](std::int64_t way, std::uint8_t direction) { return way + length[direction]; },
+      [](std::int64_t there, std::int64_t sent) { return std::max(there, sent); });
+}
+
+Grid<std::int32_t> first_receivers(const Grid<std::uint8_t>& directions, const Grid<std::int32_t>& receiver_at,
+                                   const WorkPlan& plan) {
+  ensure_same_size(directions, receiver_at.rows(), receiver_at.cols());
+  WaysDown ways(directions, plan, ToReceiver{directions, receiver_at});
+  ways.run();
+  return ways.take_codes();
+}
+
+Grid<std::int64_t> sum_along(const Grid<std::uint8_t>& directions, const Grid<std::int32_t>& value,
+                             const Grid<std::uint8_t>& stop, const WorkPlan& plan) {
+  ensure_same_size(directions, value.rows(), value.cols());
+  ensure_same_size(directions, stop.rows(), stop.cols());
+  WaysDown ways(directions, plan, SumToStop{directions, value, stop});
+  ways.run();
+  return ways.take_sums();
+}
+
+Grid<float> slope_along(const Grid<std::uint8_t>& directions, const Grid<float>& surface_m,
+                        const Grid<std::uint8_t>& stop, double cell_m, double least_way_m, const WorkPlan& plan) {
+  ensure_same_size(directions, surface_m.rows(), surface_m.cols());
+  ensure_same_size(directions, stop.rows(), stop.cols());
+  Grid<float> slope(directions.rows(), directions.cols(), 0.0F);
+  const Tiling tiling(directions.rows(), directions.cols(), plan);
+  tiling.each([&](std::int64_t i) {
+    const Tile tile = tiling.tile(i);
+    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
+        const std::int64_t from = row * directions.cols() + col;
+        std::int64_t cell = from;
+        std::int64_t straight = 0;
+        std::int64_t diagonal = 0;
+        double way_m = 0.0;
+        while (way_m < least_way_m && directions[cell] < kStops && stop[cell] == 0) {
+          ++(directions[cell] % 2 == 0 ? straight : diagonal);
+          way_m = cell_m * (static_cast<double>(straight) + std::numbers::sqrt2 * static_cast<double>(diagonal));
+          cell += step_cells(directions[cell], directions.cols());
+        }
+        if (cell == from) continue;
+        const double fall_m = static_cast<double>(surface_m[from]) - static_cast<double>(surface_m[cell]);
+        slope[from] = static_cast<float>(fall_m / way_m);
+      }
+    }
+  });
+  return slope;
+}
+
+}  // namespace curbshed::terrain
