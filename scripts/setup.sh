@@ -33,8 +33,8 @@ python3              compares the measured ratios with the stored ones
 '
 packages[tools]='
 python3              runs scripts/make_four_blocks.py
-python3-gdal         writes the sample's raster and layers there
-python3-numpy        the sample's ground surface
+python3-gdal         writes its raster and layers
+python3-numpy        its ground surface
 '
 
 die() { printf 'setup: %s\n' "$1" >&2; exit 1; }
