@@ -16,8 +16,9 @@ namespace curbshed::study {
 enum class KeyForm : std::uint8_t { Text, Choice, Measure, Numbers, Switch };
 
 /// Where a value goes. The slots of `rain.storm` write to the last storm.
-using KeySlot = std::variant<double* (*)(Settings&), std::optional<double>* (*)(Settings&), std::string* (*)(Settings&),
-                             bool* (*)(Settings&), std::vector<double>* (*)(Settings&)>;
+using KeySlot =
+    std::variant<double* (*)(Settings&), std::optional<double>* (*)(Settings&), std::string* (*)(Settings&),
+                 bool* (*)(Settings&), std::vector<double>* (*)(Settings&)>;
 
 struct StudyKey {
   std::string_view part;  ///< "basin"; "" = before the first part; "rain.storm" = each further storm
@@ -46,13 +47,13 @@ struct FieldKey {
 
 /// One layer of the user's: a sub-table with `file`, `layer`, `where`, `fields`, `classes`.
 struct LayerKey {
-  std::string_view part;  ///< "street.curbs"
-  std::string_view shape; ///< "lines", "polygons", "points"
+  std::string_view part;   ///< "street.curbs"
+  std::string_view shape;  ///< "lines", "polygons", "points"
   bool required = false;
   std::string_view doc;
   std::vector<FieldKey> fields;
-  std::string_view classed_field;           ///< field that `classes` translates; "" = none
-  std::vector<std::string_view> classes;    ///< what it may be translated to
+  std::string_view classed_field;         ///< field that `classes` translates; "" = none
+  std::vector<std::string_view> classes;  ///< what it may be translated to
   LayerSource* (*source)(Settings&) = nullptr;
 };
 const std::vector<LayerKey>& study_layers();

@@ -1,0 +1,365 @@
+#include "curbshed/study/study_keys.hpp"
+
+namespace curbshed::study {
+namespace {
+
+using base::Dimension;
+using enum base::Dimension;
+
+using Words = std::string* (*)(Settings&);
+
+StudyKey measure(std::string_view part, std::string_view name, Dimension dimension, std::string_view fallback,
+                 std::string_view least, std::string_view most, std::string_view doc, KeySlot slot) {
+  StudyKey key;
+  key.part = part;
+  key.name = name;
+  key.form = KeyForm::Measure;
+  key.dimension = dimension;
+  key.fallback = fallback;
+  key.least = least;
+  key.most = most;
+  key.doc = doc;
+  key.slot = slot;
+  return key;
+}
+
+StudyKey words(std::string_view part, std::string_view name, std::string_view fallback, std::string_view doc,
+               Words slot) {
+  StudyKey key;
+  key.part = part;
+  key.name = name;
+  key.form = KeyForm::Text;
+  key.fallback = fallback;
+  key.doc = doc;
+  key.slot = slot;
+  return key;
+}
+
+StudyKey choice(std::string_view part, std::string_view name, std::string_view fallback,
+                std::vector<std::string_view> choices, std::string_view doc, Words slot) {
+  StudyKey key = words(part, name, fallback, doc, slot);
+  key.form = KeyForm::Choice;
+  key.choices = std::move(choices);
+  return key;
+}
+
+StudyKey required(StudyKey key) {
+  key.required = true;
+  return key;
+}
+
+void add_ground(std::vector<StudyKey>& keys) {
+  const std::string_view part = "ground";
+  keys.push_back(required(
+      words(part, "elevation", "",
+            "Raster of bare-earth heights in a projected reference system; any file that GDAL opens.",
+            [](Settings& s) { return &s.ground.elevation; })));
+  keys.push_back(choice(part, "height_unit", "", {"m", "ft", "usft"},
+                        "Unit of the heights; needed only when the file does not say it.",
+                        [](Settings& s) { return &s.ground.height_unit; }));
+  keys.push_back(measure(part, "elevation_error", Length, "3 cm", "1 mm", "1 m",
+                         "Standard error of the heights between neighbouring places.",
+                         [](Settings& s) { return &s.ground.elevation_error_m; }));
+  keys.push_back(measure(part, "error_range", Length, "5 m", "0.1 m", "100 m",
+                         "Distance over which errors of the heights are alike.",
+                         [](Settings& s) { return &s.ground.error_range_m; }));
+  keys.push_back(measure(part, "sag_least_area", Area, "10 m2", "0 m2", "10000 m2",
+                         "A hollow smaller than this is passed through, not kept as a sag.",
+                         [](Settings& s) { return &s.ground.sag_least_area_m2; }));
+  keys.push_back(measure(part, "sag_depth_errors", Plain, "3", "0", "100",
+                         "A hollow is kept as a sag from this many elevation errors of depth.",
+                         [](Settings& s) { return &s.ground.sag_depth_errors; }));
+  keys.push_back(measure(part, "max_set_aside", Plain, "5 %", "0", "1",
+                         "Share of a layer's features that may be set aside before the run stops.",
+                         [](Settings& s) { return &s.ground.max_set_aside; }));
+}
+
+void add_street(std::vector<StudyKey>& keys) {
+  const std::string_view part = "street";
+  keys.push_back(measure(part, "curb_height", Length, "15 cm", "0 cm", "60 cm",
+                         "Height of a vertical curb that brings none of its own.",
+                         [](Settings& s) { return &s.street.curb_height_m; }));
+  keys.push_back(measure(part, "rolled_height", Length, "10 cm", "0 cm", "60 cm",
+                         "Height of a rolled curb that brings none of its own.",
+                         [](Settings& s) { return &s.street.rolled_height_m; }));
+  keys.push_back(measure(part, "lip", Length, "25 mm", "0 mm", "20 cm",
+                         "Least rise of a driveway, ramp or other gap above the gutter.",
+                         [](Settings& s) { return &s.street.lip_m; }));
+  keys.push_back(measure(part, "lowering", Length, "10 cm", "0 cm", "50 cm",
+                         "Gutters are lowered by this much to find directions; no level is read from it.",
+                         [](Settings& s) { return &s.street.lowering_m; }));
+  keys.push_back(measure(part, "fade", Length, "5 m", "0.5 m", "50 m",
+                         "Length over which the lowering fades at the free end of a curb.",
+                         [](Settings& s) { return &s.street.fade_m; }));
+  keys.push_back(measure(part, "snap", Length, "3 m", "0 m", "30 m",
+                         "Farthest that a cut, inlet or outfall is moved to its gutter.",
+                         [](Settings& s) { return &s.street.snap_m; }));
+  keys.push_back(measure(part, "roughness", Plain, "0.016", "0.008", "0.05",
+                         "Manning roughness n of gutter and pavement.",
+                         [](Settings& s) { return &s.street.roughness; }));
+  keys.push_back(measure(part, "cross_slope", Slope, "2 %", "0.2 %", "15 %",
+                         "Cross slope where none can be fitted to the heights.",
+                         [](Settings& s) { return &s.street.cross_slope; }));
+  keys.push_back(measure(part, "least_grade", Slope, "0.3 %", "0.05 %", "2 %",
+                         "Least grade that the formula for openings on a grade is used with.",
+                         [](Settings& s) { return &s.street.least_grade; }));
+  keys.push_back(measure(part, "inlet_length", Length, "1.5 m", "0.1 m", "20 m",
+                         "Opening of a drain inlet that brings none of its own.",
+                         [](Settings& s) { return &s.street.inlet_length_m; }));
+  keys.push_back(measure(part, "inlet_clogging", Plain, "0.10", "0", "1",
+                         "Share of an inlet's opening taken as clogged where the inlet does not say.",
+                         [](Settings& s) { return &s.street.inlet_clogging; }));
+  StudyKey blocked;
+  blocked.part = part;
+  blocked.name = "inlets_blocked";
+  blocked.form = KeyForm::Switch;
+  blocked.fallback = "false";
+  blocked.doc = "true: run as if every drain inlet were blocked.";
+  blocked.slot = [](Settings& s) { return &s.street.inlets_blocked; };
+  keys.push_back(blocked);
+}
+
+void add_lots_and_soil(std::vector<StudyKey>& keys) {
+  keys.push_back(words("lots", "default_surface", "yard_desert",
+                       "Surface class of ground that no layer covers.",
+                       [](Settings& s) { return &s.lots.default_surface; }));
+  keys.push_back(measure("lots", "roof_connected", Plain, "0", "0", "1",
+                         "Share of roof runoff that goes straight on to the street instead of onto the yard.",
+                         [](Settings& s) { return &s.lots.roof_connected; }));
+  keys.push_back(measure("lots", "yard_paving_connected", Plain, "1", "0", "1",
+                         "Share of the runoff of paved yards that goes straight on to the street.",
+                         [](Settings& s) { return &s.lots.yard_paving_connected; }));
+  keys.push_back(choice("soil", "default_group", "C", {"A", "B", "C", "D"},
+                        "Hydrologic soil group of ground that no soil layer covers.",
+                        [](Settings& s) { return &s.soil.default_group; }));
+}
+
+void add_rain(std::vector<StudyKey>& keys) {
+  const std::string_view part = "rain";
+  keys.push_back(measure(part, "common_depth", Length, "10 mm", "1 mm", "200 mm",
+                         "Rain of the common small storm, in one hour.",
+                         [](Settings& s) { return &s.rain.common_depth_m; }));
+  keys.push_back(required(measure(part, "two_year_1h", Length, "", "1 mm", "300 mm",
+                                  "Rain of the 2-year, 1-hour storm; read it from the published "
+                                  "precipitation-frequency table of the place.",
+                                  [](Settings& s) { return &s.rain.two_year_1h_m; })));
+  keys.push_back(required(measure(part, "ten_year_1h", Length, "", "1 mm", "300 mm",
+                                  "Rain of the 10-year, 1-hour storm; read it from the published "
+                                  "precipitation-frequency table of the place.",
+                                  [](Settings& s) { return &s.rain.ten_year_1h_m; })));
+  keys.push_back(measure(part, "block", Duration, "5 min", "1 min", "60 min",
+                         "Length of the blocks of a default storm.",
+                         [](Settings& s) { return &s.rain.block_s; }));
+  keys.push_back(measure(part, "step", Duration, "5 s", "1 s", "60 s", "Time step of the storm run.",
+                         [](Settings& s) { return &s.rain.step_s; }));
+  keys.push_back(measure(part, "after", Duration, "3 h", "10 min", "48 h",
+                         "Time that is followed after the rain ends.",
+                         [](Settings& s) { return &s.rain.after_s; }));
+  keys.push_back(measure(part, "sheet_limit", Length, "30 m", "5 m", "100 m",
+                         "Longest way of sheet flow; farther on water runs in shallow rills.",
+                         [](Settings& s) { return &s.rain.sheet_limit_m; }));
+  keys.push_back(measure(part, "sheet_intensity", Rate, "0 mm/h", "0 mm/h", "300 mm/h",
+                         "Rain intensity for the time of sheet flow; 0 takes the mean of the 2-year hour.",
+                         [](Settings& s) { return &s.rain.sheet_intensity_m_s; }));
+  keys.push_back(measure(part, "least_slope", Slope, "0.2 %", "0.01 %", "2 %",
+                         "Least slope for the time of travel.",
+                         [](Settings& s) { return &s.rain.least_slope; }));
+  keys.push_back(measure(part, "slope_way", Length, "10 m", "1 m", "100 m",
+                         "Slopes for the time of travel are falls over at least this much of the way.",
+                         [](Settings& s) { return &s.rain.slope_way_m; }));
+  keys.push_back(measure(part, "dry_reset", Duration, "12 h", "1 h", "240 h",
+                         "Dry time after which the ground takes its first losses anew.",
+                         [](Settings& s) { return &s.rain.dry_reset_s; }));
+}
+
+void add_storm(std::vector<StudyKey>& keys) {
+  const std::string_view part = "rain.storm";
+  keys.push_back(required(words(
+      part, "id", "", "Short name for files: small letters, digits and _; not common, two_year or ten_year.",
+      [](Settings& s) { return &s.rain.storms.back().id; })));
+  keys.push_back(words(part, "title", "", "Name for people; without it depth and duration are the name.",
+                       [](Settings& s) { return &s.rain.storms.back().title; }));
+  keys.push_back(required(measure(part, "depth", Length, "", "0.1 mm", "1 m", "Rain of the whole storm.",
+                                  [](Settings& s) { return &s.rain.storms.back().depth_m; })));
+  keys.push_back(measure(part, "duration", Duration, "1 h", "5 min", "48 h",
+                         "From the first to the last rain.",
+                         [](Settings& s) { return &s.rain.storms.back().duration_s; }));
+  StudyKey shape;
+  shape.part = part;
+  shape.name = "shape";
+  shape.form = KeyForm::Numbers;
+  shape.doc = "Relative depth of equal blocks of the duration; without it the peak is in the middle.";
+  shape.slot = [](Settings& s) { return &s.rain.storms.back().shape; };
+  keys.push_back(shape);
+}
+
+void add_basin(std::vector<StudyKey>& keys) {
+  const std::string_view part = "basin";
+  keys.push_back(measure(part, "opening", Length, "18 in", "0 in", "20 m", "Length of the cut in the curb.",
+                         [](Settings& s) { return &s.basin.opening_m; }));
+  keys.push_back(measure(part, "opening_clogging", Plain, "0.20", "0", "1",
+                         "Share of the cut taken as clogged.",
+                         [](Settings& s) { return &s.basin.opening_clogging; }));
+  keys.push_back(measure(part, "length", Length, "3 m", "0.3 m", "100 m",
+                         "Water line of the basin along the curb.",
+                         [](Settings& s) { return &s.basin.length_m; }));
+  keys.push_back(measure(part, "width", Length, "1.5 m", "0.3 m", "30 m",
+                         "Water line of the basin square to the curb.",
+                         [](Settings& s) { return &s.basin.width_m; }));
+  keys.push_back(measure(part, "side_slope", Plain, "2", "0", "10", "Horizontal to one vertical.",
+                         [](Settings& s) { return &s.basin.side_slope; }));
+  keys.push_back(measure(part, "ponding", Length, "15 cm", "1 cm", "1 m",
+                         "Depth from the invert of the cut down to the top of the mulch.",
+                         [](Settings& s) { return &s.basin.ponding_m; }));
+  keys.push_back(measure(part, "setback", Length, "30 cm", "0 cm", "10 m",
+                         "From the back of the curb to the water line.",
+                         [](Settings& s) { return &s.basin.setback_m; }));
+  keys.push_back(
+      required(measure(part, "infiltration", Rate, "", "0 mm/h", "1000 mm/h",
+                       "Design rate at which water soaks into the basin's floor; best measured on the site.",
+                       [](Settings& s) { return &s.basin.infiltration_m_s; })));
+  keys.push_back(required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map"},
+                                 "Where the infiltration rate comes from.",
+                                 [](Settings& s) { return &s.basin.infiltration_origin; })));
+}
+
+std::vector<StudyKey> all_keys() {
+  std::vector<StudyKey> keys;
+  keys.push_back(
+      words("", "title", "", "Name of the study, for people.", [](Settings& s) { return &s.title; }));
+  add_ground(keys);
+  add_street(keys);
+  add_lots_and_soil(keys);
+  add_rain(keys);
+  add_storm(keys);
+  add_basin(keys);
+  return keys;
+}
+
+FieldKey text_field(std::string_view name, std::string_view doc) { return {name, false, Plain, "", "", doc}; }
+FieldKey number_field(std::string_view name, Dimension dimension, std::string_view least,
+                      std::string_view most, std::string_view doc) {
+  return {name, true, dimension, least, most, doc};
+}
+
+LayerKey layer(std::string_view part, std::string_view shape, std::string_view doc,
+               LayerSource* (*source)(Settings&), std::vector<FieldKey> fields) {
+  LayerKey key;
+  key.part = part;
+  key.shape = shape;
+  key.doc = doc;
+  key.source = source;
+  key.fields = std::move(fields);
+  return key;
+}
+
+LayerKey curbs_layer() {
+  LayerKey key =
+      layer("street.curbs", "lines",
+            "Curb lines. Without them the edges of the pavement polygons are taken as curbs.",
+            [](Settings& s) { return &s.street.curbs; },
+            {text_field("id", "Name of the curb in messages and files."),
+             text_field("kind", "vertical, rolled, flush, none, or gap (driveway, ramp, existing cut)."),
+             number_field("height", Length, "0 cm", "60 cm", "Height above the gutter."),
+             text_field("street", "Name of the street."),
+             text_field("side", "Side of the street, as people call it."),
+             text_field("street_side", "left or right: where the street lies, looking along the line.")});
+  key.classed_field = "kind";
+  key.classes = {"vertical", "rolled", "flush", "none", "gap"};
+  return key;
+}
+
+LayerKey cuts_layer() {
+  LayerKey key =
+      layer("street.cuts", "points", "Candidate curb cuts, each with a basin behind it.",
+            [](Settings& s) { return &s.street.cuts; },
+            {text_field("id", "Name of the cut; each one once."),
+             number_field("opening", Length, "0 in", "20 m", "Instead of basin.opening."),
+             number_field("clogging", Plain, "0", "1", "Instead of basin.opening_clogging."),
+             number_field("basin_length", Length, "0.3 m", "100 m", "Instead of basin.length."),
+             number_field("basin_width", Length, "0.3 m", "30 m", "Instead of basin.width."),
+             number_field("side_slope", Plain, "0", "10", "Instead of basin.side_slope."),
+             number_field("ponding", Length, "1 cm", "1 m", "Instead of basin.ponding."),
+             number_field("setback", Length, "0 cm", "10 m", "Instead of basin.setback."),
+             number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
+             number_field("grade", Slope, "0 %", "30 %", "Grade of the gutter, measured on the site."),
+             number_field("cross_slope", Slope, "0.2 %", "15 %", "Cross slope, measured on the site."),
+             text_field("words", "Free text, shown as it is."),
+             number_field("x", Plain, "", "", "East, in a CSV file."),
+             number_field("y", Plain, "", "", "North, in a CSV file.")});
+  key.required = true;
+  return key;
+}
+
+LayerKey surface_layer(std::string_view part, std::string_view field, std::string_view doc,
+                       LayerSource* (*source)(Settings&)) {
+  LayerKey key =
+      layer(part, "polygons", doc, source,
+            {text_field("id", "Name of the feature in messages."), text_field(field, "Surface class.")});
+  key.classed_field = field;
+  return key;
+}
+
+std::vector<LayerKey> all_layers() {
+  std::vector<LayerKey> layers;
+  layers.push_back(curbs_layer());
+  layers.push_back(layer("street.pavement", "polygons", "Street pavement: carriageway, gutter, parking.",
+                         [](Settings& s) { return &s.street.pavement; },
+                         {text_field("id", "Name of the feature in messages.")}));
+  layers.push_back(cuts_layer());
+  layers.push_back(
+      layer("street.inlets", "points", "Drain inlets. Without them areas may come out too large.",
+            [](Settings& s) { return &s.street.inlets; },
+            {text_field("id", "Name of the inlet."),
+             number_field("length", Length, "0.1 m", "20 m", "Instead of street.inlet_length."),
+             number_field("clogging", Plain, "0", "1", "Instead of street.inlet_clogging."),
+             number_field("pipe_limit", Flow, "0 L/s", "10 m3/s", "Most that the pipe takes; 0 = no limit."),
+             number_field("x", Plain, "", "", "East, in a CSV file."),
+             number_field("y", Plain, "", "", "North, in a CSV file.")}));
+  layers.push_back(layer("street.outfalls", "points", "Places where the street's water leaves the study.",
+                         [](Settings& s) { return &s.street.outfalls; },
+                         {text_field("id", "Name of the outfall; each one once."),
+                          text_field("words", "Free text, shown as it is."),
+                          number_field("x", Plain, "", "", "East, in a CSV file."),
+                          number_field("y", Plain, "", "", "North, in a CSV file.")}));
+  layers.push_back(surface_layer("lots.lots", "yard", "Lots, with the surface of their yards.",
+                                 [](Settings& s) { return &s.lots.lots; }));
+  layers.push_back(layer("lots.buildings", "polygons", "Buildings: their ground is roof.",
+                         [](Settings& s) { return &s.lots.buildings; },
+                         {text_field("id", "Name of the feature in messages.")}));
+  layers.push_back(surface_layer("lots.surfaces", "surface",
+                                 "Surfaces by class; they count before the yards of lots.",
+                                 [](Settings& s) { return &s.lots.surfaces; }));
+  LayerKey groups = surface_layer("soil.groups", "group", "Hydrologic soil groups.",
+                                  [](Settings& s) { return &s.soil.groups; });
+  groups.fields[1].doc = "Hydrologic soil group: A, B, C or D.";
+  groups.classes = {"A", "B", "C", "D"};
+  layers.push_back(groups);
+  return layers;
+}
+
+}  // namespace
+
+const std::vector<StudyKey>& study_keys() {
+  static const std::vector<StudyKey> keys = all_keys();
+  return keys;
+}
+
+const std::vector<LayerKey>& study_layers() {
+  static const std::vector<LayerKey> layers = all_layers();
+  return layers;
+}
+
+const std::vector<StudyPart>& study_parts() {
+  static const std::vector<StudyPart> parts = {
+      {"ground", "The elevation model and how far to trust it."},
+      {"street", "Curbs, gutters and the places that take water."},
+      {"lots", "What covers the ground, so how much of the rain runs off."},
+      {"soil", "What the ground is like below."},
+      {"rain", "The storms."},
+      {"basin", "The cut and the basin behind it, for every cut that does not bring its own."},
+  };
+  return parts;
+}
+
+}  // namespace curbshed::study
