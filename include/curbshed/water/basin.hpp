@@ -82,8 +82,8 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 ///         down. (The drowned weir would need millimetres for that; with it a wider mouth could capture less.)
 ///  rim    broad_crest_m2_s × rim width above the rim
 ///  floor  infiltration on the floor while there is water
-/// Guarantees: 1 volume_m3 = start + entered + other − returned − over_rim − infiltrated within 1e-15 of the largest term, and
-/// ≥ 0; 2 no term negative; entered ≤ offered × step; 3 entered − returned does not fall when offered, mouth, floor rate or
+/// Guarantees: 1 volume_m3 = start + entered + other − returned − over_rim − infiltrated, that very sum (0 if it rounds under 0), so
+/// it is ≥ 0; 2 no term negative; entered ≤ offered × step; 3 entered − returned does not fall when offered, mouth, floor rate or
 /// gutter_level_m grow; over an event a wider mouth or a faster floor never captures less, a bigger basin neither as long as
 /// it does not spill over the rim; 4 same input, same bits; does not allocate; 5 halving step_s moves captured volume < 0.5 %
 /// and the passing peak < 1 % for hydrographs that the step resolves.

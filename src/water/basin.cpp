@@ -1,0 +1,181 @@
+#include "curbshed/water/basin.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/water/opening.hpp"
+#include "curbshed/water/root.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace curbshed::water {
+namespace {
+
+constexpr double kLongestSubstep_s = 2.5;
+constexpr int kNewtonLimit = 60;
+
+void require_not_negative(double value, const char* what, const char* unit) {
+  if (value >= 0.0 && std::isfinite(value)) return;
+  throw base::InputError({}, fmt::format("a basin {} of {} {} is not usable", what, value, unit),
+                         fmt::format("0 {} or more", unit), "mend that value");
+}
+
+/// Floor side, or the arithmetic of why there is none.
+double floor_side_m(double line_m, const BasinShape& shape, const char* side) {
+  const double ponding_m = shape.ponding.in_metres();
+  const double floor_m = line_m - 2.0 * shape.side_slope * ponding_m;
+  if (floor_m > 0.0) return floor_m;
+  throw base::InputError({},
+                         fmt::format("a basin with a water line {:.2f} m {}, side slope {} to 1 and {:.2f} m of ponding has no "
+                                     "floor: {:.2f} − 2 × {} × {:.2f} = {:.2f} m",
+                                     line_m, side, shape.side_slope, ponding_m, line_m, shape.side_slope, ponding_m, floor_m),
+                         fmt::format("a water line over {:.2f} m {}", 2.0 * shape.side_slope * ponding_m, side),
+                         "make it larger, shallower or steeper");
+}
+
+double frustum_m3(const RawBasin& b, double h) {
+  const double z = b.side_slope;
+  return h * (b.floor_area_m2 + h * (z * (b.floor_length_m + b.floor_width_m) + h * (4.0 / 3.0 * z * z)));
+}
+
+double rim_m3_s(const RawBasin& b, double level_m) { return b.rim_width_m * broad_crest_m2_s(level_m - b.rim_level_m); }
+
+/// Volumes that one sub-step moved.
+struct Moved {
+  double entered_m3 = 0.0;
+  double returned_m3 = 0.0;
+  double over_rim_m3 = 0.0;
+  double infiltrated_m3 = 0.0;
+  bool resolved = true;
+};
+
+/// End level above the lower of invert and rim: the mouth may be drowned, the rim may spill.
+Moved moved_when_high(const RawBasin& b, double start_m3, const BasinForcing& f, double floor_m3) {
+  const double dt = f.step_s;
+  const double without_mouth_m3 = start_m3 + f.other_inflow_m3_s * dt - floor_m3;
+  const auto inflow_m3 = [&](double level_m) {
+    if (level_m >= f.gutter_level_m) return 0.0;
+    const MouthHeads heads{.street_m = f.gutter_level_m, .pool_m = level_m};
+    return dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth_length_m, heads));
+  };
+  // What the pool needs from the mouth to end at a level.
+  const auto needed_m3 = [&](double level_m) {
+    return basin_volume_m3(b, level_m) + dt * rim_m3_s(b, level_m) - without_mouth_m3;
+  };
+  const double low_m = std::min(0.0, b.rim_level_m);
+  double top_m = std::max(0.0, f.gutter_level_m);
+  Moved moved;
+  moved.infiltrated_m3 = floor_m3;
+  const double needed_at_top_m3 = needed_m3(top_m);
+  if (needed_at_top_m3 < 0.0 && b.mouth_length_m > 0.0) {
+    moved.returned_m3 = -needed_at_top_m3;
+    moved.over_rim_m3 = dt * rim_m3_s(b, top_m);
+    return moved;
+  }
+  if (needed_at_top_m3 < 0.0) top_m -= needed_at_top_m3 / b.top_area_m2;
+  const Root root = lower_root({.low = low_m, .high = top_m}, [&](double level_m) { return needed_m3(level_m) - inflow_m3(level_m); });
+  moved.resolved = root.resolved;
+  moved.over_rim_m3 = dt * rim_m3_s(b, root.at);
+  // The mouth is steep where the levels meet: its flow is read from the balance, within what it passes at the solved level.
+  moved.entered_m3 = std::clamp(needed_m3(root.at), 0.0, inflow_m3(root.at));
+  return moved;
+}
+
+Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
+  const double dt = f.step_s;
+  const MouthHeads free_mouth{.street_m = f.gutter_level_m, .pool_m = 0.0};
+  const double free_m3 =
+      f.offered_m3_s > 0.0 && b.mouth_length_m > 0.0 && f.gutter_level_m > 0.0
+          ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth_length_m, free_mouth))
+          : 0.0;
+  const double have_m3 = start_m3 + f.other_inflow_m3_s * dt + free_m3;
+  const double floor_m3 = std::min(b.infiltration_m3_s * dt, have_m3);
+  if (have_m3 - floor_m3 <= std::min(b.invert_volume_m3, b.rim_volume_m3)) {
+    return {.entered_m3 = free_m3, .infiltrated_m3 = floor_m3};
+  }
+  return moved_when_high(b, start_m3, f, floor_m3);
+}
+
+}  // namespace
+
+RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
+  RawBasin b;
+  b.side_slope = shape.side_slope;
+  b.ponding_m = shape.ponding.in_metres();
+  b.rim_width_m = place.rim_width.in_metres();
+  b.mouth_length_m = place.mouth_length.in_metres();
+  const double rate_m_s = place.infiltration.in_metres_per_second();
+  require_not_negative(b.side_slope, "side slope", "to 1");
+  require_not_negative(b.ponding_m, "ponding depth", "m");
+  require_not_negative(b.rim_width_m, "rim width", "m");
+  require_not_negative(b.mouth_length_m, "mouth", "m");
+  require_not_negative(rate_m_s, "infiltration rate", "m/s");
+  const double length_m = shape.length.in_metres();
+  const double width_m = shape.width.in_metres();
+  b.floor_length_m = floor_side_m(length_m, shape, "along the curb");
+  b.floor_width_m = floor_side_m(width_m, shape, "square to it");
+  b.floor_area_m2 = b.floor_length_m * b.floor_width_m;
+  b.top_area_m2 = length_m * width_m;
+  b.invert_volume_m3 = frustum_m3(b, b.ponding_m);
+  b.rim_level_m = std::max(-b.ponding_m, place.rim_above_invert.in_metres());
+  b.rim_volume_m3 = basin_volume_m3(b, b.rim_level_m);
+  b.infiltration_m3_s = rate_m_s * b.floor_area_m2;
+  return b;
+}
+
+double basin_volume_m3(const RawBasin& basin, double level_m) {
+  if (level_m >= 0.0) return basin.invert_volume_m3 + basin.top_area_m2 * level_m;
+  const double h = level_m + basin.ponding_m;
+  return h > 0.0 ? frustum_m3(basin, h) : 0.0;
+}
+
+double basin_level_m(const RawBasin& basin, double volume_m3) {
+  if (!(volume_m3 > 0.0)) return -basin.ponding_m;
+  if (volume_m3 >= basin.invert_volume_m3) return (volume_m3 - basin.invert_volume_m3) / basin.top_area_m2;
+  // The volume is convex in h: from above, Newton's steps never pass the root.
+  double h = std::min(basin.ponding_m, volume_m3 / basin.floor_area_m2);
+  for (int i = 0; i < kNewtonLimit; ++i) {
+    const double fall = (frustum_m3(basin, h) - volume_m3) / basin_area_m2(basin, h - basin.ponding_m);
+    if (!(fall > 0.0)) break;
+    h -= fall;
+  }
+  return h - basin.ponding_m;
+}
+
+double basin_area_m2(const RawBasin& basin, double level_m) {
+  if (level_m >= 0.0) return basin.top_area_m2;
+  const double spread_m = 2.0 * basin.side_slope * std::max(0.0, level_m + basin.ponding_m);
+  return (basin.floor_length_m + spread_m) * (basin.floor_width_m + spread_m);
+}
+
+double full_level_m(const RawBasin& basin, double gutter_level_m) {
+  return std::min(std::max(0.0, gutter_level_m), basin.rim_level_m);
+}
+
+BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing) {
+  BasinStep step;
+  const double parts = std::max(1.0, std::ceil(forcing.step_s / kLongestSubstep_s));
+  BasinForcing part = forcing;
+  part.step_s = forcing.step_s / parts;
+  double now_m3 = volume_m3;
+  for (int i = 0; i < static_cast<int>(parts); ++i) {
+    const Moved moved = move(basin, now_m3, part);
+    const double other_m3 = part.other_inflow_m3_s * part.step_s;
+    now_m3 += moved.entered_m3 + other_m3 - moved.returned_m3 - moved.over_rim_m3 - moved.infiltrated_m3;
+    now_m3 = std::max(0.0, now_m3);
+    step.entered_m3 += moved.entered_m3;
+    step.other_m3 += other_m3;
+    step.returned_m3 += moved.returned_m3;
+    step.over_rim_m3 += moved.over_rim_m3;
+    step.infiltrated_m3 += moved.infiltrated_m3;
+    step.resolved = step.resolved && moved.resolved;
+  }
+  step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 - step.over_rim_m3 -
+                                     step.infiltrated_m3);
+  step.level_m = basin_level_m(basin, step.volume_m3);
+  step.at_full_level =
+      step.volume_m3 > 0.0 && step.level_m >= full_level_m(basin, forcing.gutter_level_m) - kFullWithin_m;
+  return step;
+}
+
+}  // namespace curbshed::water

@@ -1,0 +1,103 @@
+// Symbols: Q flow, L clear length, LT length that takes all, S grade, Sx cross slope, n roughness, d depth, h throat height.
+#include "curbshed/water/opening.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include <cmath>
+#include <fmt/format.h>
+
+namespace curbshed::water {
+namespace {
+
+void require_length(base::Length length) {
+  if (length.in_metres() >= 0.0) return;
+  throw base::InputError({}, fmt::format("an opening of {} m is not usable", length.in_metres()), "0 m or more",
+                         "give the clear length of the opening");
+}
+
+double power_1_5(double x) { return x * std::sqrt(x); }
+
+const double kBroadCrest = power_1_5(2.0 / 3.0) * std::sqrt(base::kGravity_m_s2);  // kBroadCrestSource
+
+}  // namespace
+
+base::Length clear_length(base::Length opening, double clogging) {
+  require_length(opening);
+  return opening * (1.0 - base::detail::within(clogging, 0.0, 1.0, "clogging"));
+}
+
+RawOpening raw_opening(const OnGradeOpening& opening) {
+  require_length(opening.clear_length);
+  const double S = opening.gutter.grade.as_fraction();
+  const double Sx = opening.gutter.cross_slope.as_fraction();
+  const double n = opening.gutter.roughness.value();
+  if (!(S > 0.0 && Sx > 0.0)) {
+    throw base::InputError({}, fmt::format("an opening on a grade of {} % with a cross slope of {} % is not on grade", 100.0 * S, 100.0 * Sx),
+                           "both over 0 %", "give the least grade of the street, or treat the place as a sag");
+  }
+  return {.clear_length_m = opening.clear_length.in_metres(),
+          .full_length_factor = kFullLengthConstant * std::pow(S, 0.3) * std::pow(1.0 / (n * Sx), 0.6)};
+}
+
+double captured_m3_s(const RawOpening& opening, double flow_m3_s) {
+  if (!(flow_m3_s > 0.0)) return 0.0;
+  const double LT = opening.full_length_factor * std::pow(flow_m3_s, 0.42);
+  if (opening.clear_length_m >= LT) return flow_m3_s;
+  return flow_m3_s * (1.0 - std::pow(1.0 - opening.clear_length_m / LT, 1.8));
+}
+
+OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving) {
+  const double Q = arriving.in_cubic_metres_per_second();
+  if (Q < 0.0) {
+    throw base::InputError({}, fmt::format("a gutter flow of {} m³/s is not usable", Q), "0 m³/s or more", "mend that value");
+  }
+  const RawOpening raw = raw_opening(opening);
+  const double Qi = captured_m3_s(raw, Q);
+  const double E = Q > 0.0 ? Qi / Q : 1.0;
+  return {.full_length = base::Length::metres(Q > 0.0 ? raw.full_length_factor * std::pow(Q, 0.42) : 0.0),
+          .efficiency = base::Efficiency::of(std::min(1.0, E)),
+          .captured = base::Flow::cubic_metres_per_second(Qi),
+          .bypass = base::Flow::cubic_metres_per_second(Q - Qi),
+          .outside_tests = raw.clear_length_m < kShortestTestedOpening_m};
+}
+
+double sag_opening_m3_s(const RawSagOpening& opening, double depth_m) {
+  if (!(depth_m > 0.0)) return 0.0;
+  const double L = opening.clear_length_m;
+  const double h = opening.height_m;
+  const double weir = kSagWeirConstant * L * power_1_5(depth_m);
+  if (depth_m <= h) return weir;
+  const double orifice = kOrificeConstant * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (depth_m - 0.5 * h));
+  return std::min(weir, orifice);
+}
+
+base::Flow sag_opening_flow(const SagOpening& opening, base::Length depth) {
+  require_length(opening.clear_length);
+  RawSagOpening raw{.clear_length_m = opening.clear_length.in_metres()};
+  if (opening.height) {
+    raw.height_m = opening.height->in_metres();
+    if (!(raw.height_m > 0.0)) {
+      throw base::InputError({}, fmt::format("a throat height of {} m is not usable", raw.height_m), "over 0 m",
+                             "give the height, or leave it out for an open-topped cut");
+    }
+  }
+  return base::Flow::cubic_metres_per_second(sag_opening_m3_s(raw, depth.in_metres()));
+}
+
+double mouth_flow_m3_s(double length_m, const MouthHeads& heads) {
+  const double street = std::max(0.0, heads.street_m);
+  const double pool = std::max(0.0, heads.pool_m);
+  const double h1 = std::max(street, pool);
+  const double h2 = std::min(street, pool);
+  if (!(h1 > h2)) return 0.0;
+  const double free_m3_s = kSagWeirConstant * length_m * power_1_5(h1);
+  const double flow = h2 > 0.0 ? free_m3_s * std::pow(1.0 - power_1_5(h2 / h1), 0.385) : free_m3_s;
+  return street > pool ? flow : -flow;
+}
+
+double broad_crest_m2_s(double head_m) {
+  if (!(head_m > 0.0)) return 0.0;
+  return kBroadCrest * power_1_5(head_m);
+}
+
+}  // namespace curbshed::water
