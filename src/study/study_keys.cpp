@@ -1,5 +1,7 @@
 #include "curbshed/study/study_keys.hpp"
 
+#include "curbshed/water/surfaces.hpp"
+
 namespace curbshed::study {
 namespace {
 
@@ -119,10 +121,18 @@ void add_street(std::vector<StudyKey>& keys) {
   keys.push_back(blocked);
 }
 
+std::vector<std::string_view> surface_names() {
+  std::vector<std::string_view> names;
+  for (const water::SurfaceClass& row : water::surface_classes()) {
+    names.push_back(row.name);
+  }
+  return names;
+}
+
 void add_lots_and_soil(std::vector<StudyKey>& keys) {
-  keys.push_back(words("lots", "default_surface", "yard_desert",
-                       "Surface class of ground that no layer covers.",
-                       [](Settings& s) { return &s.lots.default_surface; }));
+  keys.push_back(choice("lots", "default_surface", "yard_desert", surface_names(),
+                        "Surface class of ground that no layer covers.",
+                        [](Settings& s) { return &s.lots.default_surface; }));
   keys.push_back(measure("lots", "roof_connected", Plain, "0", "0", "1",
                          "Share of roof runoff that goes straight on to the street instead of onto the yard.",
                          [](Settings& s) { return &s.lots.roof_connected; }));
@@ -297,6 +307,7 @@ LayerKey surface_layer(std::string_view part, std::string_view field, std::strin
       layer(part, "polygons", doc, source,
             {text_field("id", "Name of the feature in messages."), text_field(field, "Surface class.")});
   key.classed_field = field;
+  key.classes = surface_names();
   return key;
 }
 
