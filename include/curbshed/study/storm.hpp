@@ -61,22 +61,30 @@ struct StormResult {
   std::string storm_id;
   std::vector<NodeResult> nodes;
   base::WaterLedger ledger;                     ///< whole system
-  std::vector<base::WaterLedger> node_ledgers;  ///< each node's own: in = own runoff + gutter flow that came
+  /// Each node's own. other_inflow = what was sent to it (by the reaches above it, side ways, a pond that it stands in);
+  /// in_gutters = still in the reaches that lead to it; left_at_outfalls = what went on down the gutter or into the pond;
+  /// over_curbs = by side ways, whoever gets it. Rain on a basin's place is part of rain_on_cells.
+  std::vector<base::WaterLedger> node_ledgers;
   std::vector<std::vector<float>> leaving_m3_s; ///< per node, one a step: gutter flow that goes on (for hydrographs)
   ChainState end;
   double step_s = 0.0;
   base::Notes notes;
 };
 
-/// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts closed.
+/// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts closed; how, and
+/// what the first pass starts from: event_reaches.cpp. Flow reference at least 0.01 L/s.
 EventReaches event_reaches(const ChainModel& model, const Storm& storm);
 
+/// Side ways: what the gutter carries above `begins_depth_m` leaves, before the node takes. A sag's members take from its pond
+/// once that covers their gutter level. Sags spill over a crest of 3 m (assumed).
 /// open: one a node; 0 closes a cut (inlets, sags and outfalls ignore it). A closed cut and a cut of zero length give the
 /// same bytes. Contract: the ledger closes to 1e-9 (BugError if not).
 StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
                       const std::vector<std::uint8_t>& open, const ChainState& start);
 
-/// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand.
+/// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what stands above the
+/// invert has run back, floors have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again.
+/// Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over 0.1 % of the base case; worst in m3/s. Never netted.
 struct StormComparison {
   Storm storm;
   StormResult base;

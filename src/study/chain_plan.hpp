@@ -1,0 +1,44 @@
+// What a storm run looks up at every step, laid out once before the time loop.
+#pragma once
+
+#include "curbshed/study/storm.hpp"
+
+#include <cstdint>
+#include <vector>
+
+namespace curbshed::study {
+
+/// A way out above a depth, from one node.
+struct PlannedSideWay {
+  std::int32_t to = -1;
+  double begins_depth_m = 0.0;
+  double begins_flow_m3_s = 0.0;  ///< gutter flow at that depth
+  bool pair = false;              ///< shared with the pair's other node: not passed one way
+};
+
+/// Two nodes that overflow into each other.
+struct PlannedPair {
+  std::int32_t first = -1;
+  std::int32_t second = -1;
+  double first_flow_m3_s = 0.0;  ///< gutter flow of each at its crown depth
+  double second_flow_m3_s = 0.0;
+  double first_depth_m = 0.0;
+  double second_depth_m = 0.0;
+};
+
+struct ChainPlan {
+  std::vector<std::int32_t> order;       ///< nodes from upstream to downstream; pairs stand together
+  std::vector<std::int32_t> pair_of;     ///< index into pairs; −1
+  std::vector<PlannedPair> pairs;
+  std::vector<std::int32_t> first_way;   ///< node n owns ways [first_way[n], first_way[n + 1])
+  std::vector<PlannedSideWay> ways;      ///< by (from, begins_depth)
+  std::vector<std::int32_t> first_member;///< sag n owns members [first_member[n], first_member[n + 1])
+  std::vector<std::int32_t> members;
+  base::Notes notes;
+};
+
+/// Pairs whose nodes cannot stand together (each would have to wait for the other's downstream nodes) are taken apart: the
+/// later node's way back is left out (note SideWayDropped). So is any way to a node earlier in the order.
+ChainPlan plan_chain(const ChainModel& model);
+
+}  // namespace curbshed::study

@@ -1,0 +1,136 @@
+// Travel in the reaches of one event. Constant through the event and equal with and without cuts, so that what cuts change is
+// never a change of the reckoning.
+//
+// Reference flow of a reach = half of its mean base-case peak: half of (peak that leaves its upper node + peak that arrives at
+// its lower node) / 2. Of the join length above a node: the same with the flows of all reaches from above as the upper end.
+// The base-case peaks come from a first pass whose peaks are rough: for every node the largest excess rate (mean over 5
+// minutes) of each class times its area, added up down the chain; halved like the others.
+// Travel = length / (4/3 V): a small wave in a triangular gutter runs at dQ/dA = 4/3 Q/A. Half of a reach is timed with the
+// upper node's section, half with the lower's (the upper's alone where the lower is the data's edge).
+#include "study/node_water.hpp"
+#include "study/storm_internal.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/water/losses.hpp"
+
+#include "study/chain_plan.hpp"
+
+#include <cmath>
+
+namespace curbshed::study {
+namespace {
+
+using street::NodeKind;
+
+constexpr double kLeastFlow_m3_s = 1e-5;  // keeps the speed of an unused gutter finite
+constexpr double kRoughMean_s = 300.0;
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+double seconds(const NodeParams& params, double length_m, double flow_m3_s) {
+  return length_m / water::celerity_at_flow_m_s(water::raw_gutter(gutter_section(params)),
+                                                std::max(flow_m3_s, kLeastFlow_m3_s));
+}
+
+/// Largest excess rate of a class, mean over kRoughMean_s, m/s.
+double largest_excess_m_s(const LossClass& loss, const Storm& storm) {
+  const double retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres();
+  const auto span = static_cast<std::size_t>(std::max(1.0, std::round(kRoughMean_s / storm.step_s)));
+  std::vector<double> run_off_m(storm.rain_m.size() + 1, 0.0);
+  double fallen_m = 0.0;
+  for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
+    fallen_m += storm.rain_m[k];
+    run_off_m[k + 1] = water::cumulative_excess_m(fallen_m, retention_m);
+  }
+  double most_m = 0.0;
+  for (std::size_t k = 0; k + 1 < run_off_m.size(); ++k) {
+    most_m = std::max(most_m, run_off_m[std::min(k + span, run_off_m.size() - 1)] - run_off_m[k]);
+  }
+  return most_m / (static_cast<double>(span) * storm.step_s);
+}
+
+struct Peaks {
+  std::vector<double> arriving;
+  std::vector<double> leaving;
+};
+
+Peaks rough_peaks(const ChainModel& model, const Storm& storm) {
+  std::vector<double> rate_m_s;
+  for (const LossClass& loss : model.loss_classes) {
+    rate_m_s.push_back(largest_excess_m_s(loss, storm));
+  }
+  const std::size_t nodes = model.network.size();
+  Peaks peaks{std::vector<double>(nodes, 0.0), {}};
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const auto end = at(static_cast<std::int32_t>(model.contribution.first[n + 1]));
+    for (auto i = static_cast<std::size_t>(model.contribution.first[n]); i < end; ++i) {
+      const street::ContributionEntry& entry = model.contribution.entries[i];
+      peaks.arriving[n] += static_cast<double>(entry.cells) * model.contribution.cell_area_m2 * rate_m_s[entry.loss_class];
+    }
+  }
+  for (const std::int32_t node : plan_chain(model).order) {
+    if (model.network.downstream[at(node)] >= 0) {
+      peaks.arriving[at(model.network.downstream[at(node)])] += peaks.arriving[at(node)];
+    }
+  }
+  peaks.leaving = peaks.arriving;
+  return peaks;
+}
+
+EventReaches reaches_at_half(const ChainModel& model, const Peaks& peaks) {
+  const std::size_t nodes = model.network.size();
+  std::vector<double> from_above(nodes, 0.0);
+  for (std::size_t n = 0; n < nodes; ++n) {
+    if (model.network.downstream[n] >= 0) {
+      from_above[at(model.network.downstream[n])] += peaks.leaving[n];
+    }
+  }
+  std::vector<double> reach_flow(nodes, 0.0);
+  std::vector<double> join_flow(nodes, 0.0);
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const std::int32_t down = model.network.downstream[n];
+    const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge ? peaks.leaving[n]
+                                                                                        : peaks.arriving[at(down)];
+    reach_flow[n] = 0.5 * 0.5 * (peaks.leaving[n] + lower);
+    join_flow[n] = 0.5 * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
+  }
+  return reaches_of(model, reach_flow, join_flow);
+}
+
+}  // namespace
+
+EventReaches reaches_of(const ChainModel& model, const std::vector<double>& reach_flow,
+                        const std::vector<double>& join_flow) {
+  const street::Network& network = model.network;
+  EventReaches out;
+  out.travel_s.resize(network.size());
+  out.join_travel_s.resize(network.size());
+  for (std::size_t n = 0; n < network.size(); ++n) {
+    const std::int32_t down = network.downstream[n];
+    if (down >= 0) {
+      const std::size_t lower = network.kind[at(down)] == NodeKind::DataEdge ? n : at(down);
+      out.travel_s[n] = seconds(model.params[n], 0.5 * network.reach_length_m[n], reach_flow[n]) +
+                        seconds(model.params[lower], 0.5 * network.reach_length_m[n], reach_flow[n]);
+    }
+    out.join_travel_s[n] = seconds(model.params[n], model.contribution.join_length_m[n], join_flow[n]);
+  }
+  return out;
+}
+
+EventReaches event_reaches(const ChainModel& model, const Storm& storm) {
+  check(model);
+  check(storm);
+  const EventReaches rough = reaches_at_half(model, rough_peaks(model, storm));
+  DroppedWater none;
+  const LateralInflow lateral = lateral_inflow(model, rough.join_travel_s, storm, none);
+  const std::vector<std::uint8_t> closed(model.network.size(), 0);
+  const StormResult first = run_chain(model, rough, lateral, storm, closed, empty_state(model), none);
+  Peaks peaks;
+  for (const NodeResult& node : first.nodes) {
+    peaks.arriving.push_back(node.peak_arriving_m3_s);
+    peaks.leaving.push_back(node.peak_leaving_m3_s);
+  }
+  return reaches_at_half(model, peaks);
+}
+
+}  // namespace curbshed::study

@@ -1,0 +1,187 @@
+// Time-area with losses cell by cell.
+//
+// Symbols: P cumulative rain, Q(P) cumulative excess of a class, dQ its increase in a step. Cells of impervious classes send
+// the share `connected` of dQ on; the rest runs onto the pervious cells of the same node, spread evenly, in the same step, as
+// if it were rain (P' = P + run-on). Pervious cells send all their excess on. An entry's excess, even over the step, reaches
+// the node a time within its bin (evenly) + join_part / parts x join travel later; part of a step is split over two steps.
+#include "study/storm_internal.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/water/losses.hpp"
+#include "curbshed/water/time_area.hpp"
+
+#include <algorithm>
+
+namespace curbshed::study {
+namespace {
+
+using street::ContributionEntry;
+
+/// Increases of the class's cumulative excess, one a step.
+void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m, std::vector<double>& excess_m) {
+  const double retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres();
+  excess_m.assign(rain_m.size(), 0.0);
+  double fallen_m = 0.0;
+  double run_off_m = 0.0;
+  for (std::size_t k = 0; k < rain_m.size(); ++k) {
+    if (rain_m[k] > 0.0) {
+      fallen_m += rain_m[k];
+      const double now_m = water::cumulative_excess_m(fallen_m, retention_m);
+      excess_m[k] = std::clamp(now_m - run_off_m, 0.0, rain_m[k]);
+      run_off_m += excess_m[k];
+    }
+  }
+}
+
+/// Working arrays of one node, kept from node to node.
+struct Scratch {
+  explicit Scratch(std::size_t steps) : inflow_m3(steps), forcing_m(steps), run_on_m3(steps), going_m(steps) {}
+  std::vector<double> by_step_m2;
+  std::vector<double> inflow_m3;
+  std::vector<double> forcing_m;  ///< rain and run-on on pervious cells
+  std::vector<double> run_on_m3;
+  std::vector<double> going_m;    ///< excess that goes on to the node
+  std::vector<double> excess_m;
+};
+
+struct ClassRange {
+  std::size_t begin = 0;
+  std::size_t end = 0;
+  std::size_t loss_class = 0;
+  double area_m2 = 0.0;
+};
+
+class NodeRunoff {
+ public:
+  NodeRunoff(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm, LateralInflow& out,
+             DroppedWater& dropped)
+      : model_(model), join_travel_s_(join_travel_s), storm_(storm), out_(out), dropped_(dropped), s_(storm.rain_m.size()) {
+    excess_.resize(model.loss_classes.size());
+    for (std::size_t c = 0; c < excess_.size(); ++c) {
+      steps_of_excess(model.loss_classes[c], storm.rain_m, excess_[c]);
+    }
+  }
+
+  void run(std::size_t node) {
+    std::fill(s_.inflow_m3.begin(), s_.inflow_m3.end(), 0.0);
+    std::fill(s_.run_on_m3.begin(), s_.run_on_m3.end(), 0.0);
+    split(node);
+    double pervious_m2 = 0.0;
+    for (const ClassRange& range : ranges_) {
+      pervious_m2 += loss(range).pervious ? range.area_m2 : 0.0;
+    }
+    for (const ClassRange& range : ranges_) {
+      if (!loss(range).pervious) {
+        impervious(node, range, pervious_m2 > 0.0);
+      }
+    }
+    if (pervious_m2 > 0.0) {
+      for (std::size_t k = 0; k < storm_.rain_m.size(); ++k) {
+        s_.forcing_m[k] = storm_.rain_m[k] + s_.run_on_m3[k] / pervious_m2;
+      }
+    }
+    for (const ClassRange& range : ranges_) {
+      if (loss(range).pervious) {
+        pervious(node, range);
+      }
+    }
+    for (std::size_t k = 0; k < storm_.rain_m.size(); ++k) {
+      out_.inflow_m3[k * out_.nodes + node] = dropped_.pass(Process::Lateral, s_.inflow_m3[k]);
+    }
+  }
+
+ private:
+  const LossClass& loss(const ClassRange& range) const { return model_.loss_classes[range.loss_class]; }
+
+  /// Entries are sorted by class within a node.
+  void split(std::size_t node) {
+    ranges_.clear();
+    const street::Contribution& all = model_.contribution;
+    const auto end = static_cast<std::size_t>(all.first[node + 1]);
+    for (auto i = static_cast<std::size_t>(all.first[node]); i < end; ++i) {
+      const ContributionEntry& entry = all.entries[i];
+      if (ranges_.empty() || ranges_.back().loss_class != entry.loss_class) {
+        ranges_.push_back({i, i, entry.loss_class, 0.0});
+      }
+      ranges_.back().end = i + 1;
+      ranges_.back().area_m2 += static_cast<double>(entry.cells) * all.cell_area_m2;
+    }
+  }
+
+  void impervious(std::size_t node, const ClassRange& range, bool run_on) {
+    const std::vector<double>& excess = excess_[range.loss_class];
+    const double on = run_on ? loss(range).connected : 1.0;
+    for (std::size_t k = 0; k < excess.size(); ++k) {
+      s_.going_m[k] = excess[k] * on;
+      s_.run_on_m3[k] += (excess[k] - s_.going_m[k]) * range.area_m2;
+    }
+    book(node, range, storm_.rain_m, excess);
+  }
+
+  void pervious(std::size_t node, const ClassRange& range) {
+    steps_of_excess(loss(range), s_.forcing_m, s_.excess_m);
+    s_.going_m = s_.excess_m;
+    book(node, range, s_.forcing_m, s_.excess_m);
+  }
+
+  void book(std::size_t node, const ClassRange& range, const std::vector<double>& forcing_m,
+            const std::vector<double>& excess_m) {
+    for (std::size_t k = 0; k < forcing_m.size(); ++k) {
+      out_.rain_m3[node] += storm_.rain_m[k] * range.area_m2;
+      out_.lost_m3[node] += dropped_.pass(Process::Loss, (forcing_m[k] - excess_m[k]) * range.area_m2);
+      out_.runoff_m3[node] += s_.going_m[k] * range.area_m2;
+    }
+    out_.on_the_way_m3[node] += send(node, range);
+  }
+
+  /// Returns what does not arrive within the storm.
+  double send(std::size_t node, const ClassRange& range) {
+    const double bin_s = model_.contribution.bin_s;
+    s_.by_step_m2.clear();
+    for (std::size_t i = range.begin; i < range.end; ++i) {
+      const ContributionEntry& entry = model_.contribution.entries[i];
+      const double join_s = static_cast<double>(entry.join_part) / street::kJoinParts * join_travel_s_[node];
+      const double from_s = static_cast<double>(entry.time_bin) * bin_s + join_s;
+      const water::DelayedArea area{.area_m2 = static_cast<double>(entry.cells) * model_.contribution.cell_area_m2,
+                                    .from_s = from_s,
+                                    .to_s = from_s + bin_s};
+      const std::size_t needed = water::steps_needed(area.to_s, storm_.step_s);
+      if (needed > s_.by_step_m2.size()) {
+        s_.by_step_m2.resize(needed, 0.0);
+      }
+      water::add_area_by_step(area, storm_.step_s, s_.by_step_m2);
+    }
+    return water::add_time_area(s_.going_m, s_.by_step_m2, s_.inflow_m3);
+  }
+
+  const ChainModel& model_;
+  const std::vector<double>& join_travel_s_;
+  const Storm& storm_;
+  LateralInflow& out_;
+  DroppedWater& dropped_;
+  Scratch s_;
+  std::vector<std::vector<double>> excess_;  ///< by class, from rain alone
+  std::vector<ClassRange> ranges_;
+};
+
+}  // namespace
+
+LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm,
+                             DroppedWater& dropped) {
+  LateralInflow out;
+  out.nodes = model.network.size();
+  out.steps = storm.rain_m.size();
+  base::ensure(join_travel_s.size() == out.nodes, "one join travel time a node");
+  out.inflow_m3.resize(out.nodes * out.steps);
+  out.rain_m3.resize(out.nodes);
+  out.lost_m3.resize(out.nodes);
+  out.runoff_m3.resize(out.nodes);
+  out.on_the_way_m3.resize(out.nodes);
+  NodeRunoff runoff(model, join_travel_s, storm, out, dropped);
+  for (std::size_t node = 0; node < out.nodes; ++node) {
+    runoff.run(node);
+  }
+  return out;
+}
+
+}  // namespace curbshed::study

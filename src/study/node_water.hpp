@@ -1,0 +1,33 @@
+// A node's formulas, with their constants worked out once.
+#pragma once
+
+#include "curbshed/study/chain_model.hpp"
+#include "curbshed/water/basin.hpp"
+#include "curbshed/water/gutter.hpp"
+#include "curbshed/water/opening.hpp"
+#include "curbshed/water/sag.hpp"
+
+namespace curbshed::study {
+
+/// Crest over which a kept sag spills, and each of its side ways. Common practice, no source: the street's low side is a
+/// few metres wide, and 3 m passes 100 L/s at 7 cm.
+inline constexpr double kSagSpillWidth_m = 3.0;
+
+struct NodeWater {
+  water::RawGutter gutter;
+  water::RawOpening opening;        ///< on grade
+  water::RawSagOpening sag_opening;
+  water::RawBasin basin;            ///< of an open cut only
+  water::RawSag sag;                ///< of a sag only
+};
+
+/// `open`: 0 leaves opening and basin out. Errors of the basin's shape name the node's id.
+NodeWater node_water(const ChainModel& model, std::size_t node, bool open);
+
+water::GutterSection gutter_section(const NodeParams& params);
+double gutter_flow_m3_s(const NodeParams& params, double depth_m);
+
+/// RawBasin of a cut; errors name `id`.
+water::RawBasin basin_of(const NodeParams& params, const std::string& id);
+
+}  // namespace curbshed::study
