@@ -1,0 +1,86 @@
+#include "street/edge_marks.hpp"
+
+#include <algorithm>
+
+namespace curbshed::street::detail {
+
+namespace {
+
+/// Slope outward (rise per cell) of the ground square to the edge: least squares over up to 4 cells inward, averaged over
+/// three columns, so that one rough cell does not decide. 0 when fewer than two cells are known.
+double rise_outward(const Scene& scene, std::int64_t row, std::int64_t col, int outward) {
+  const terrain::GridFrame& f = scene.frame();
+  const int inward = terrain::opposite(outward);
+  const int sideways = (outward + 2) % terrain::kBearings;
+  double sum = 0.0;
+  for (std::int64_t side = -1; side <= 1; ++side) {
+    double mean_k = 0.0;
+    double mean_z = 0.0;
+    double z[4] = {};
+    int met = 0;
+    for (; met < 4; ++met) {
+      const std::int64_t r = row + side * terrain::kRowStep[sideways] + met * terrain::kRowStep[inward];
+      const std::int64_t c = col + side * terrain::kColStep[sideways] + met * terrain::kColStep[inward];
+      if (!f.inside(r, c) || !scene.known(f.index(r, c))) break;
+      z[met] = static_cast<double>(scene.ground.height_m[f.index(r, c)]);
+      mean_z += z[met];
+      mean_k += met;
+    }
+    if (met < 2) continue;
+    mean_z /= met;
+    mean_k /= met;
+    double kz = 0.0;
+    double kk = 0.0;
+    for (int k = 0; k < met; ++k) {
+      kz += (k - mean_k) * (z[k] - mean_z);
+      kk += (k - mean_k) * (k - mean_k);
+    }
+    sum -= kz / kk;
+  }
+  return sum;
+}
+
+}  // namespace
+
+void mark_cut_areas(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
+                    const terrain::Grid<std::int32_t>& first_receiver, Network& net) {
+  const terrain::GridFrame& f = scene.frame();
+  for (std::int64_t row = 0; row < f.rows; ++row) {
+    for (std::int64_t col = 0; col < f.cols; ++col) {
+      const std::int64_t cell = f.index(row, col);
+      const std::int32_t node = first_receiver[cell];
+      if (node < 0 || directions[cell] >= terrain::kBearings) continue;
+      const auto n = static_cast<std::size_t>(node);
+      if (net.edge_cuts_area[n] != 0 || net.kind[n] == NodeKind::DataEdge) continue;
+      for (int bearing = 0; bearing < terrain::kBearings; bearing += 2) {
+        const std::int64_t r = row + terrain::kRowStep[bearing];
+        const std::int64_t c = col + terrain::kColStep[bearing];
+        const bool outside = !f.inside(r, c);
+        if (!outside && scene.known(f.index(r, c))) continue;
+        if (!outside && !scene.roof.empty() && scene.roof[f.index(r, c)] != 0) continue;
+        if (rise_outward(scene, row, col, bearing) > 0.0) net.edge_cuts_area[n] = 1;
+      }
+    }
+  }
+}
+
+void carry_marks_down(Network& net) {
+  net.edge_cuts_above = net.edge_cuts_area;
+  const auto carry = [&](std::size_t from, std::int32_t to) {
+    if (to >= 0 && net.edge_cuts_above[from] != 0) net.edge_cuts_above[static_cast<std::size_t>(to)] = 1;
+  };
+  // Twice: within a pond pair the later node passes its mark back to the earlier one.
+  for (int round = 0; round < 2; ++round) {
+    std::size_t way = 0;
+    for (std::size_t n = 0; n < net.size(); ++n) {
+      carry(n, net.downstream[n]);
+      for (; way < net.side_ways.size() && net.side_ways[way].from == static_cast<std::int32_t>(n); ++way) {
+        carry(n, net.side_ways[way].to);
+      }
+      if (net.in_sag[n] >= 0) carry(static_cast<std::size_t>(net.in_sag[n]), static_cast<std::int32_t>(n));
+    }
+  }
+  if (net.size() > 0) net.edge_cuts_above.back() = 0;  // the edge of the data is no place with an area of its own
+}
+
+}  // namespace curbshed::street::detail

@@ -1,0 +1,315 @@
+#include "curbshed/street/network.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "street/chain_order.hpp"
+#include "street/edge_marks.hpp"
+#include "street/grades.hpp"
+#include "street/reaches.hpp"
+#include "street/sags.hpp"
+#include "street/side_ways.hpp"
+#include "street/snapping.hpp"
+
+#include <algorithm>
+#include <tuple>
+
+namespace curbshed::street {
+
+namespace detail {
+
+const terrain::Grid<std::uint8_t>& UnloweredWays::directions() {
+  if (directions_.empty()) {
+    const terrain::Grid<float> levels = terrain::water_levels(ground_, walls_, {}, plan_);
+    directions_ = terrain::flow_directions(ground_, levels, walls_, {}, plan_);
+  }
+  return directions_;
+}
+
+const terrain::Grid<std::int64_t>& UnloweredWays::arriving() {
+  if (arriving_.empty()) arriving_ = terrain::cells_arriving(directions(), plan_);
+  return arriving_;
+}
+
+namespace {
+
+void resize(Network& net, std::size_t n) {
+  net.kind.resize(n, NodeKind::DataEdge);
+  net.id.resize(n);
+  net.site.resize(n, -1);
+  net.at.resize(n);
+  net.moved_m.resize(n, 0.0);
+  net.downstream.resize(n, -1);
+  net.reach_length_m.resize(n, 0.0);
+  net.upstream_gutter_m.resize(n, 0.0);
+  net.grade.resize(n, 0.0);
+  net.grade_error.resize(n, 0.0);
+  net.cross_slope.resize(n, 0.0);
+  net.cross_slope_error.resize(n, 0.0);
+  net.grade_measured.resize(n, 0);
+  net.gutter_level_m.resize(n, 0.0);
+  net.curb_height_m.resize(n, 0.0);
+  net.curb.resize(n, -1);
+  net.along_curb_m.resize(n, 0.0);
+  net.behind.resize(n);
+  net.edge_cuts_area.resize(n, 0);
+  net.edge_cuts_above.resize(n, 0);
+  net.in_sag.resize(n, -1);
+  net.sag_depth_m.resize(n, 0.0);
+  net.sag_volume_m3.resize(n, 0.0);
+  net.sag_bottom_m.resize(n, 0.0);
+  net.sag_spill_m.resize(n, 0.0);
+  net.sag_area_m2.resize(n, 0.0);
+}
+
+NodeKind node_kind(SiteKind kind) {
+  switch (kind) {
+    case SiteKind::Cut: return NodeKind::Cut;
+    case SiteKind::Inlet: return NodeKind::Inlet;
+    case SiteKind::Outfall: break;
+  }
+  return NodeKind::Outfall;
+}
+
+/// A node to be: a place, or a kept depression.
+struct Seed {
+  std::int64_t cell;
+  NodeKind kind;
+  std::string id;
+  std::int32_t place;
+  std::int32_t hollow;
+};
+
+std::vector<Seed> plant(const Scene& scene, const std::vector<Place>& places, const terrain::Depressions& hollows,
+                        const std::vector<std::uint8_t>& kept) {
+  std::vector<Seed> seeds;
+  for (std::size_t p = 0; p < places.size(); ++p) {
+    const Site& site = scene.sites[static_cast<std::size_t>(places[p].site)];
+    const std::int32_t label = hollows.label[places[p].cell];
+    const bool ponded = label >= 0 && kept[static_cast<std::size_t>(label)] != 0;
+    seeds.push_back({places[p].cell, node_kind(site.kind), site.id, static_cast<std::int32_t>(p), ponded ? label : -1});
+  }
+  const std::vector<std::string> ids = sag_ids(scene, hollows, kept);
+  for (std::size_t i = 0; i < kept.size(); ++i) {
+    if (kept[i] != 0) seeds.push_back({hollows.list[i].deepest_cell, NodeKind::Sag, ids[i], -1, static_cast<std::int32_t>(i)});
+  }
+  std::sort(seeds.begin(), seeds.end(),
+            [](const Seed& a, const Seed& b) { return std::tie(a.cell, a.kind, a.id) < std::tie(b.cell, b.kind, b.id); });
+  return seeds;
+}
+
+void fill_place(const Scene& scene, const Place& place, std::size_t n, Draft& draft) {
+  Network& net = draft.net;
+  net.site[n] = place.site;
+  net.at[n] = place.at;
+  net.moved_m[n] = place.moved_m;
+  draft.station[n] = place.station;
+  draft.cells[n] = place.cells;
+  net.gutter_level_m[n] = static_cast<double>(scene.ground.height_m[place.cell]);
+  if (place.station < 0) return;
+  const terrain::CurbStation& s = scene.station(place.station);
+  net.gutter_level_m[n] = static_cast<double>(s.gutter_level_m);
+  net.curb_height_m[n] = std::max(0.0, static_cast<double>(s.crest_m) - static_cast<double>(s.gutter_level_m));
+  net.curb[n] = s.curb;
+  net.along_curb_m[n] = s.along_m;
+  net.behind[n] = {-s.to_street.x_m, -s.to_street.y_m};
+}
+
+void fill_sag(const Scene& scene, const terrain::Depression& hollow, std::size_t n, Network& net) {
+  net.at[n] = scene.frame().centre(hollow.deepest_cell);
+  net.sag_depth_m[n] = hollow.depth_m;
+  net.sag_volume_m3[n] = hollow.volume_m3;
+  net.sag_spill_m[n] = static_cast<double>(hollow.spill_level_m);
+  net.sag_bottom_m[n] = static_cast<double>(scene.ground.height_m[hollow.deepest_cell]);
+  net.sag_area_m2[n] = static_cast<double>(hollow.cells) * scene.frame().cell_area_m2();
+  net.gutter_level_m[n] = net.sag_bottom_m[n];
+}
+
+Draft make_draft(const Scene& scene, const std::vector<Place>& places, const terrain::Depressions& hollows,
+                 const std::vector<std::uint8_t>& kept, std::vector<std::int32_t>& node_of_hollow) {
+  const std::vector<Seed> seeds = plant(scene, places, hollows, kept);
+  Draft draft;
+  const std::size_t count = seeds.size() + 1;
+  resize(draft.net, count);
+  draft.cell.assign(count, kNowhere);
+  draft.station.assign(count, -1);
+  draft.hollow.assign(count, -1);
+  draft.cells.resize(count);
+  node_of_hollow.assign(hollows.list.size(), -1);
+  for (std::size_t n = 0; n < seeds.size(); ++n) {
+    draft.net.kind[n] = seeds[n].kind;
+    draft.net.id[n] = seeds[n].id;
+    draft.cell[n] = seeds[n].cell;
+    draft.hollow[n] = seeds[n].hollow;
+    if (seeds[n].kind == NodeKind::Sag) {
+      node_of_hollow[static_cast<std::size_t>(seeds[n].hollow)] = static_cast<std::int32_t>(n);
+      fill_sag(scene, hollows.list[static_cast<std::size_t>(seeds[n].hollow)], n, draft.net);
+    } else {
+      fill_place(scene, places[static_cast<std::size_t>(seeds[n].place)], n, draft);
+    }
+  }
+  draft.net.id.back() = "edge";
+  for (std::size_t n = 0; n < seeds.size(); ++n) {
+    if (seeds[n].kind != NodeKind::Sag && seeds[n].hollow >= 0) {
+      draft.net.in_sag[n] = node_of_hollow[static_cast<std::size_t>(seeds[n].hollow)];
+    }
+  }
+  return draft;
+}
+
+template <class T>
+void permute(std::vector<T>& values, const std::vector<std::int32_t>& order) {
+  std::vector<T> moved;
+  moved.reserve(values.size());
+  for (const std::int32_t n : order) moved.push_back(values[static_cast<std::size_t>(n)]);
+  values = std::move(moved);
+}
+
+void permute_all(Network& net, const std::vector<std::int32_t>& order) {
+  permute(net.kind, order);
+  permute(net.id, order);
+  permute(net.site, order);
+  permute(net.at, order);
+  permute(net.moved_m, order);
+  permute(net.downstream, order);
+  permute(net.reach_length_m, order);
+  permute(net.upstream_gutter_m, order);
+  permute(net.grade, order);
+  permute(net.grade_error, order);
+  permute(net.cross_slope, order);
+  permute(net.cross_slope_error, order);
+  permute(net.grade_measured, order);
+  permute(net.gutter_level_m, order);
+  permute(net.curb_height_m, order);
+  permute(net.curb, order);
+  permute(net.along_curb_m, order);
+  permute(net.behind, order);
+  permute(net.edge_cuts_area, order);
+  permute(net.edge_cuts_above, order);
+  permute(net.in_sag, order);
+  permute(net.sag_depth_m, order);
+  permute(net.sag_volume_m3, order);
+  permute(net.sag_bottom_m, order);
+  permute(net.sag_spill_m, order);
+  permute(net.sag_area_m2, order);
+}
+
+/// Puts everything into chain order.
+void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
+  Network& net = draft.net;
+  std::vector<std::int32_t> place(net.size());
+  for (std::size_t k = 0; k < order.nodes.size(); ++k) place[static_cast<std::size_t>(order.nodes[k])] = static_cast<std::int32_t>(k);
+  const auto moved = [&](std::int32_t n) { return n < 0 ? n : place[static_cast<std::size_t>(n)]; };
+  permute_all(net, order.nodes);
+  permute(draft.leaves_at, order.nodes);
+  for (std::int32_t& n : net.downstream) n = moved(n);
+  for (std::int32_t& n : net.in_sag) n = moved(n);
+  net.side_ways = order.side_ways;
+  for (SideWay& way : net.side_ways) {
+    way.from = moved(way.from);
+    way.to = moved(way.to);
+  }
+  std::sort(net.side_ways.begin(), net.side_ways.end(), [](const SideWay& a, const SideWay& b) {
+    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) < std::tie(b.from, b.begins_depth_m, b.kind, b.to);
+  });
+  for (const auto& pair : order.pond_pairs) net.pond_pairs.push_back({moved(pair[0]), moved(pair[1])});
+  std::sort(net.pond_pairs.begin(), net.pond_pairs.end());
+  for (std::int64_t cell = 0; cell < model.first_receiver.cells(); ++cell) {
+    model.first_receiver[cell] = moved(model.first_receiver[cell]);
+    model.receiver_at[cell] = moved(model.receiver_at[cell]);
+  }
+  model.leaves_at = std::move(draft.leaves_at);
+  model.network = std::move(net);
+}
+
+void give_rest_to_edge(const terrain::Ground& ground, std::int32_t edge, terrain::Grid<std::int32_t>& first_receiver) {
+  for (std::int64_t cell = 0; cell < first_receiver.cells(); ++cell) {
+    if (ground.valid[cell] == 0) {
+      first_receiver[cell] = -1;
+    } else if (first_receiver[cell] < 0) {
+      first_receiver[cell] = edge;
+    }
+  }
+}
+
+void note_places(const Network& net, const terrain::Grid<std::int64_t>& arriving, const Draft& draft,
+                 base::Notes& notes) {
+  constexpr double kMoved = 0.01;
+  for (std::size_t n = 0; n < net.size(); ++n) {
+    if (net.kind[n] == NodeKind::Cut && net.moved_m[n] > kMoved) notes.add(base::NoteId::CutSnapped, net.moved_m[n], net.id[n]);
+    if (net.kind[n] == NodeKind::Sag) notes.add(base::NoteId::SagKept, net.sag_depth_m[n], net.id[n]);
+    if (net.edge_cuts_area[n] != 0) notes.add(base::NoteId::EdgeCutsArea, 0.0, net.id[n]);
+    if (net.kind[n] != NodeKind::Inlet || net.in_sag[n] >= 0) continue;
+    std::int64_t most = 0;
+    for (const std::int64_t cell : draft.cells[n]) most = std::max(most, arriving[cell]);
+    if (most <= static_cast<std::int64_t>(draft.cells[n].size())) notes.add(base::NoteId::InletUnreached, 0.0, net.id[n]);
+  }
+}
+
+/// Everything after the sites and sags are known.
+StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid<float>& levels, const Snapped& snapped,
+                    const terrain::Grid<std::uint8_t>& drains, const terrain::WorkPlan& plan) {
+  StreetModel model;
+  model.set_aside_inlets = snapped.set_aside_inlets;
+  for (const std::string& text : snapped.set_aside_inlets) model.notes.add(base::NoteId::FeatureSetAside, 0.0, text.substr(0, text.find(':')));
+  const terrain::Depressions hollows = terrain::find_depressions(scene.ground, levels);
+  const std::vector<std::uint8_t> kept = kept_depressions(scene, hollows, snapped.places);
+  model.standing_water_m = standing_water(scene.ground, hollows, kept);
+  std::vector<std::int32_t> node_of_hollow;
+  Draft draft = make_draft(scene, snapped.places, hollows, kept, node_of_hollow);
+
+  const terrain::Ground low = terrain::lowered(scene.ground, scene.field.lowering_m);
+  const terrain::Grid<float> low_levels = terrain::water_levels(low, scene.field.walls, drains, plan);
+  model.directions = terrain::flow_directions(low, low_levels, scene.field.walls, drains, plan);
+  model.cells_arriving = terrain::cells_arriving(model.directions, plan);
+  model.receiver_at = paint_receivers(scene, draft, hollows, node_of_hollow);
+  model.first_receiver = terrain::first_receivers(model.directions, model.receiver_at, plan);
+  give_rest_to_edge(scene.ground, draft.edge(), model.first_receiver);
+
+  join_chains(scene, model.directions, low_levels, model.receiver_at, plan, draft);
+  measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
+  const std::vector<Crown> crowns = find_crowns(scene);
+  fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
+  draft.net.side_ways = find_side_ways(scene, model.receiver_at, model.first_receiver, crowns, draft.net);
+  mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
+  note_places(draft.net, model.cells_arriving, draft, model.notes);
+  model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);
+  for (const PassedDepression& p : model.passed) model.notes.add(base::NoteId::DepressionPassed, p.depth_m);
+
+  const ChainOrder order = order_chain(draft.net);
+  for (const SideWay& way : order.dropped) {
+    model.notes.add(base::NoteId::SideWayDropped, way.begins_depth_m, draft.net.id[static_cast<std::size_t>(way.from)]);
+  }
+  renumber(order, draft, model);
+  carry_marks_down(model.network);
+  return model;
+}
+
+}  // namespace
+}  // namespace detail
+
+StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings, const terrain::WorkPlan& plan) {
+  using namespace detail;
+  base::ensure(inputs.ground != nullptr && inputs.curbs != nullptr && inputs.field != nullptr && inputs.sites != nullptr,
+               "build_street needs ground, curbs, curb field and sites");
+  const terrain::Ground& ground = *inputs.ground;
+  const terrain::Grid<std::uint8_t> none;
+  const terrain::Grid<std::uint8_t>& pavement = inputs.pavement != nullptr ? *inputs.pavement : none;
+  const terrain::Grid<std::uint8_t>& roof = inputs.roof != nullptr ? *inputs.roof : none;
+  base::ensure(pavement.empty() || pavement.cells() == ground.frame.cells(), "pavement is as large as the ground");
+  base::ensure(roof.empty() || roof.cells() == ground.frame.cells(), "roofs are as large as the ground");
+  const std::vector<std::uint8_t> usable = usable_stations(ground, *inputs.curbs, *inputs.field);
+  const StationIndex index(*inputs.field, *inputs.curbs, usable, std::max(5.0, settings.snap_m));
+  const CurbWalk walk(*inputs.field, *inputs.curbs, ground.frame.cell_m);
+  const Scene scene{ground, pavement, roof, *inputs.curbs, *inputs.field, *inputs.sites, settings, usable, index, walk};
+  UnloweredWays ways(ground, inputs.field->walls, plan);
+  const Snapped snapped = snap_sites(scene, ways);
+  terrain::Grid<std::uint8_t> drains;
+  for (const Place& place : snapped.places) {
+    if (scene.sites[static_cast<std::size_t>(place.site)].kind != SiteKind::Outfall) continue;
+    if (drains.empty()) drains = terrain::Grid<std::uint8_t>(ground.frame.rows, ground.frame.cols, 0);
+    for (const std::int64_t cell : place.cells) drains[cell] = 1;
+  }
+  const terrain::Grid<float> levels = terrain::water_levels(ground, inputs.field->walls, drains, plan);
+  return connect(scene, ways, levels, snapped, drains, plan);
+}
+
+}  // namespace curbshed::street

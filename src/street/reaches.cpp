@@ -1,0 +1,148 @@
+#include "street/reaches.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/terrain/ways.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+namespace curbshed::street::detail {
+
+namespace {
+
+/// Length of a way over cells, by chords of 8 steps: the zigzag of the eight directions is not walked by water.
+class ChordLength {
+ public:
+  ChordLength(const terrain::GridFrame& frame, std::int64_t start) : frame_(frame), from_(start), last_(start) {}
+  void step(std::int64_t cell) {
+    last_ = cell;
+    if (++steps_ == kChord) close();
+  }
+  double finish() {
+    close();
+    return sum_m_;
+  }
+
+ private:
+  static constexpr int kChord = 8;
+  void close() {
+    sum_m_ += base::distance_m(frame_.centre(from_), frame_.centre(last_));
+    from_ = last_;
+    steps_ = 0;
+  }
+  const terrain::GridFrame& frame_;
+  std::int64_t from_;
+  std::int64_t last_;
+  int steps_ = 0;
+  double sum_m_ = 0.0;
+};
+
+/// Steps from each cell to the end of its way.
+terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& directions, const terrain::WorkPlan& plan) {
+  const terrain::Grid<std::int32_t> one(directions.rows(), directions.cols(), 1);
+  const terrain::Grid<std::uint8_t> nowhere(directions.rows(), directions.cols(), 0);
+  return terrain::sum_along(directions, one, nowhere, plan);
+}
+
+}  // namespace
+
+terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& draft, const terrain::Depressions& hollows,
+                                            const std::vector<std::int32_t>& node_of_hollow) {
+  const terrain::GridFrame& f = scene.frame();
+  terrain::Grid<std::int32_t> at(f.rows, f.cols, -1);
+  for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
+    const std::int32_t label = hollows.label[cell];
+    if (label >= 0) at[cell] = node_of_hollow[static_cast<std::size_t>(label)];
+  }
+  const auto stands_alone = [&](std::size_t n) { return !draft.cells[n].empty() && draft.net.in_sag[n] < 0; };
+  for (std::size_t n = 0; n < draft.cells.size(); ++n) {
+    if (stands_alone(n)) at[draft.cell[n]] = static_cast<std::int32_t>(n);
+  }
+  struct Claim {
+    std::int64_t cell;
+    double away_m;
+    std::int32_t node;  // provisional numbers follow the cells: the lower gutter cell comes first
+  };
+  std::vector<Claim> claims;
+  for (std::size_t n = 0; n < draft.cells.size(); ++n) {
+    if (!stands_alone(n)) continue;
+    for (const std::int64_t cell : draft.cells[n]) {
+      if (at[cell] < 0) claims.push_back({cell, base::distance_m(f.centre(cell), draft.net.at[n]), static_cast<std::int32_t>(n)});
+    }
+  }
+  std::sort(claims.begin(), claims.end(), [](const Claim& a, const Claim& b) {
+    return std::tie(a.cell, a.away_m, a.node) < std::tie(b.cell, b.away_m, b.node);
+  });
+  for (const Claim& claim : claims) {
+    if (at[claim.cell] < 0) at[claim.cell] = claim.node;
+  }
+  return at;
+}
+
+void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions, const terrain::Grid<float>& levels_m,
+                 const terrain::Grid<std::int32_t>& receiver_at, const terrain::WorkPlan& plan, Draft& draft) {
+  Network& net = draft.net;
+  const terrain::Grid<std::int64_t> left = steps_left(directions, plan);
+  draft.leaves_at.assign(net.size(), kNowhere);
+  for (std::int64_t cell = 0; cell < receiver_at.cells(); ++cell) {
+    if (receiver_at[cell] < 0) continue;
+    std::int64_t& best = draft.leaves_at[static_cast<std::size_t>(receiver_at[cell])];
+    if (best < 0 || std::tie(levels_m[cell], left[cell]) < std::tie(levels_m[best], left[best])) best = cell;
+  }
+  for (std::size_t n = 0; n < net.size(); ++n) {
+    if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Outfall || net.in_sag[n] >= 0) continue;
+    const std::int64_t start = draft.leaves_at[n];
+    base::ensure(start >= 0, "every receiver owns at least one cell");
+    ChordLength way(scene.frame(), start);
+    std::int32_t next = -1;
+    for (std::int64_t cell = terrain::next_cell(directions, start); cell >= 0; cell = terrain::next_cell(directions, cell)) {
+      way.step(cell);
+      const std::int32_t there = receiver_at[cell];
+      if (there < 0 || there == static_cast<std::int32_t>(n)) continue;
+      next = there;
+      break;
+    }
+    net.downstream[n] = next >= 0 ? next : draft.edge();
+    net.reach_length_m[n] = way.finish();
+  }
+  for (std::size_t n = 0; n < net.size(); ++n) {
+    if (net.in_sag[n] < 0) continue;
+    const auto sag = static_cast<std::size_t>(net.in_sag[n]);
+    net.downstream[n] = net.downstream[sag];
+    net.reach_length_m[n] = net.reach_length_m[sag];
+    draft.leaves_at[n] = draft.leaves_at[sag];
+  }
+}
+
+void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
+                     const terrain::Grid<std::int32_t>& receiver_at, const terrain::Grid<std::int32_t>& first_receiver,
+                     const terrain::WorkPlan& plan, Network& net) {
+  constexpr double kParts = 1024.0;
+  const terrain::GridFrame& f = scene.frame();
+  terrain::Grid<std::int32_t> step(f.rows, f.cols, 0);
+  terrain::Grid<std::uint8_t> stop(f.rows, f.cols, 0);
+  for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
+    stop[cell] = receiver_at[cell] >= 0 ? 1 : 0;
+    if (scene.field.gutter[cell] == 0 || directions[cell] >= terrain::kBearings) continue;
+    step[cell] = static_cast<std::int32_t>(std::lround(terrain::step_m(directions[cell], f.cell_m) * kParts));
+  }
+  const terrain::Grid<std::int64_t> way = terrain::sum_along(directions, step, stop, plan);
+  std::vector<std::int64_t> longest(net.size(), 0);
+  for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
+    const std::int32_t node = first_receiver[cell];
+    if (node < 0 || scene.field.gutter[cell] == 0) continue;
+    longest[static_cast<std::size_t>(node)] = std::max(longest[static_cast<std::size_t>(node)], way[cell]);
+  }
+  for (std::size_t n = 0; n < net.size(); ++n) net.upstream_gutter_m[n] = static_cast<double>(longest[n]) / kParts;
+}
+
+bool leads_to(const Network& net, std::int32_t node, std::int32_t target) {
+  for (std::size_t guard = 0; node >= 0 && guard <= net.size(); ++guard) {
+    if (node == target) return true;
+    node = net.downstream[static_cast<std::size_t>(node)];
+  }
+  return false;
+}
+
+}  // namespace curbshed::street::detail

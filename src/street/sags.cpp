@@ -1,0 +1,129 @@
+#include "street/sags.hpp"
+
+#include "curbshed/base/quantity.hpp"
+
+#include <fmt/format.h>
+
+#include <cctype>
+#include <cmath>
+#include <map>
+
+namespace curbshed::street::detail {
+
+namespace {
+
+std::string slug(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    const auto u = static_cast<unsigned char>(c);
+    if (std::isalnum(u) != 0 || u >= 0x80) {
+      out += u < 0x80 ? static_cast<char>(std::tolower(u)) : c;
+    } else if (!out.empty() && out.back() != '-') {
+      out += '-';
+    }
+  }
+  while (!out.empty() && out.back() == '-') out.pop_back();
+  return out;
+}
+
+std::string sag_id(const Scene& scene, std::int64_t deepest) {
+  constexpr double kNearCurb = 10.0;
+  const base::Point p = scene.frame().centre(deepest);
+  const std::int32_t i = scene.stations.nearest(p, kNearCurb);
+  if (i >= 0) {
+    const terrain::CurbStation& s = scene.station(i);
+    const terrain::CurbLine& curb = scene.curbs[static_cast<std::size_t>(s.curb)];
+    if (!curb.street.empty()) {
+      const std::string side = curb.side.empty() ? "x" : slug(curb.side);
+      return fmt::format("sag-{}-{}-{:.0f}", slug(curb.street), side, s.along_m / base::kMetresPerFoot);
+    }
+  }
+  return fmt::format("sag-x{:.0f}-y{:.0f}", p.x_m, p.y_m);
+}
+
+}  // namespace
+
+std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::Depressions& hollows,
+                                           const std::vector<Place>& places) {
+  const NetworkSettings& set = scene.settings;
+  std::vector<std::uint8_t> kept(hollows.list.size(), 0);
+  for (std::size_t i = 0; i < kept.size(); ++i) {
+    const terrain::Depression& h = hollows.list[i];
+    const double area = static_cast<double>(h.cells) * scene.frame().cell_area_m2();
+    if (h.depth_m >= set.sag_depth_errors * set.elevation_error_m && area >= set.sag_least_area_m2) kept[i] = 1;
+  }
+  const auto mark = [&](std::int64_t cell, double least_depth) {
+    if (cell < 0 || hollows.label[cell] < 0) return;
+    const auto i = static_cast<std::size_t>(hollows.label[cell]);
+    if (hollows.list[i].depth_m >= least_depth) kept[i] = 1;
+  };
+  for (const base::Point& p : set.keep_sags_at) mark(scene.frame().cell_at(p), 0.0);
+  for (const Place& place : places) {
+    if (scene.sites[static_cast<std::size_t>(place.site)].kind != SiteKind::Inlet) continue;
+    mark(place.cell, set.inlet_sag_errors * set.elevation_error_m);
+  }
+  return kept;
+}
+
+std::vector<std::string> sag_ids(const Scene& scene, const terrain::Depressions& hollows,
+                                 const std::vector<std::uint8_t>& kept) {
+  std::vector<std::string> ids(hollows.list.size());
+  std::map<std::string, int> seen;
+  for (std::size_t i = 0; i < ids.size(); ++i) {
+    if (kept[i] == 0) continue;
+    const std::string id = sag_id(scene, hollows.list[i].deepest_cell);
+    const int before = seen[id]++;
+    ids[i] = before == 0 ? id : fmt::format("{}-{}", id, before + 1);
+  }
+  return ids;
+}
+
+terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,
+                                    const std::vector<std::uint8_t>& kept) {
+  terrain::Grid<float> depth(ground.frame.rows, ground.frame.cols, 0.0F);
+  for (std::int64_t cell = 0; cell < depth.cells(); ++cell) {
+    const std::int32_t label = hollows.label[cell];
+    if (label < 0 || kept[static_cast<std::size_t>(label)] == 0) continue;
+    depth[cell] = hollows.list[static_cast<std::size_t>(label)].spill_level_m - ground.height_m[cell];
+  }
+  return depth;
+}
+
+std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
+                                                 const std::vector<std::uint8_t>& kept,
+                                                 const terrain::Grid<std::int32_t>& first_receiver, const Network& net) {
+  const terrain::GridFrame& f = scene.frame();
+  std::vector<std::uint8_t> open_rim(hollows.list.size(), 0);  // a free step leads out at the spill level
+  for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
+    const std::int32_t label = hollows.label[cell];
+    if (label < 0 || open_rim[static_cast<std::size_t>(label)] != 0) continue;
+    const float spill = hollows.list[static_cast<std::size_t>(label)].spill_level_m;
+    for (int bearing = 0; bearing < terrain::kBearings; ++bearing) {
+      const std::int64_t r = cell / f.cols + terrain::kRowStep[bearing];
+      const std::int64_t c = cell % f.cols + terrain::kColStep[bearing];
+      if (!f.inside(r, c)) continue;
+      const std::int64_t to = f.index(r, c);
+      const bool out = scene.known(to) && hollows.label[to] != label && scene.ground.height_m[to] <= spill;
+      if (out && !scene.field.walls.walled(cell, bearing)) open_rim[static_cast<std::size_t>(label)] = 1;
+    }
+  }
+  std::vector<PassedDepression> passed;
+  for (std::size_t i = 0; i < hollows.list.size(); ++i) {
+    if (kept[i] != 0) continue;
+    const terrain::Depression& h = hollows.list[i];
+    const std::int32_t node = first_receiver[h.deepest_cell];
+    PassedDepression p;
+    p.at = f.centre(h.deepest_cell);
+    p.depth_m = h.depth_m;
+    p.volume_m3 = h.volume_m3;
+    p.area_m2 = static_cast<double>(h.cells) * f.cell_area_m2();
+    p.spill_level_m = static_cast<double>(h.spill_level_m);
+    p.over = open_rim[i] != 0 ? "surface" : "curb";
+    const bool leaves = node < 0 || net.kind[static_cast<std::size_t>(node)] == NodeKind::DataEdge;
+    p.into = leaves ? "edge of the data" : net.id[static_cast<std::size_t>(node)];
+    passed.push_back(std::move(p));
+  }
+  return passed;
+}
+
+}  // namespace curbshed::street::detail

@@ -1,0 +1,24 @@
+// Depressions of the ground as it is: kept as sags, or passed through.
+#pragma once
+
+#include "street/draft.hpp"
+
+namespace curbshed::street::detail {
+
+/// One entry a depression: 1 = kept.
+std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::Depressions& hollows,
+                                           const std::vector<Place>& places);
+
+/// Ids from street, side and feet along the nearest curb, else from coordinates; unique, one entry a depression, "" if not kept.
+std::vector<std::string> sag_ids(const Scene& scene, const terrain::Depressions& hollows, const std::vector<std::uint8_t>& kept);
+
+/// Depth at the spill level in kept depressions, 0 elsewhere.
+terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,
+                                    const std::vector<std::uint8_t>& kept);
+
+/// The depressions that were not kept; `into` is filled in by the caller's receivers.
+std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
+                                                 const std::vector<std::uint8_t>& kept,
+                                                 const terrain::Grid<std::int32_t>& first_receiver, const Network& net);
+
+}  // namespace curbshed::street::detail
