@@ -15,6 +15,7 @@
 namespace curbshed::study {
 namespace {
 
+using base::ensure;
 using street::NodeKind;
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
@@ -26,7 +27,7 @@ ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const L
                    const std::vector<std::uint8_t>& open, const ChainState& start, DroppedWater& dropped)
     : model_(model), lateral_(lateral), storm_(storm), dropped_(dropped), plan_(plan_chain(model)), state_(start) {
   const std::size_t nodes = model.network.size();
-  base::ensure(open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
+  ensure(open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
                    reaches.travel_s.size() == nodes,
                "one open flag, one state and one travel time a node");
   open_.assign(nodes, 0);
@@ -44,7 +45,7 @@ ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const L
     const NodeKind kind = model.network.kind[n];
     const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
     open_[n] = takes && ((kind == NodeKind::Cut && open[n] != 0) || (kind == NodeKind::Inlet && !params.blocked)) ? 1 : 0;
-    base::ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0, "a closed cut has no basin with water");
+    ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0, "a closed cut has no basin with water");
     water_.push_back(node_water(model, n, open_[n] != 0));
     delay_.push_back(water::delay_split(reaches.travel_s[n], storm.step_s));
     line_.emplace_back(delay_.back());
@@ -353,17 +354,18 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
   return basin.entered_m3 - basin.returned_m3;
 }
 
+/// Volume over a sag's side way in this step. A pair's common crown is not one of them: level_sags.
+double ChainRun::over_sag_way_m3(std::size_t sag, const PlannedSideWay& way, double depth_m) const {
+  const double crest_m = above_bottom_m(sag, model_.network.gutter_level_m[sag] + way.begins_depth_m);
+  return way.pair ? 0.0 : water::broad_crest_m2_s(depth_m - crest_m) * kSagSpillWidth_m * storm_.step_s;
+}
+
 void ChainRun::step_sag(std::size_t sag, double volume_m3) {
-  const street::Network& network = model_.network;
-  const auto way_m3 = [&](const PlannedSideWay& way, double depth_m) {
-    const double head_m = depth_m - above_bottom_m(sag, network.gutter_level_m[sag] + way.begins_depth_m);
-    return way.pair ? 0.0 : water::broad_crest_m2_s(head_m) * kSagSpillWidth_m * storm_.step_s;
-  };
   water::BasinStep basin;
   const auto taken_m3 = [&](double depth_m) {
     double sum = 0.0;
     for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
-      sum += way_m3(plan_.ways[at(i)], depth_m);
+      sum += over_sag_way_m3(sag, plan_.ways[at(i)], depth_m);
     }
     for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
       const std::size_t member = at(plan_.members[at(i)]);
@@ -380,41 +382,47 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
   NodeResult& out = result_.nodes[sag];
   out.max_depth_m = std::max(out.max_depth_m, step.depth_m);
   if (!step.resolved) {
-    result_.notes.add(base::NoteId::InflowNotResolved, 0.0, network.id[sag]);
+    result_.notes.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[sag]);
   }
   for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
     const PlannedSideWay& way = plan_.ways[at(i)];
-    move_aside(sag, way.to, way_m3(way, step.depth_m));
+    move_aside(sag, way.to, over_sag_way_m3(sag, way, step.depth_m));
   }
   for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
     const std::size_t member = at(plan_.members[at(i)]);
-    if (engaged_[member] == 0) {
-      continue;
-    }
-    const double depth_m = step.depth_m - above_bottom_m(sag, network.gutter_level_m[member]);
-    NodeResult& at_member = result_.nodes[member];
-    at_member.max_depth_m = std::max(at_member.max_depth_m, depth_m);
-    at_member.max_spread_m = std::max(at_member.max_spread_m, depth_m / water_[member].gutter.cross_slope);
-    if (open_[member] == 0) {
-      continue;
-    }
-    const double from_pond_m3 = taken_from_pond(member, step.depth_m, basin);
-    // The pond gives and takes back: both are gutter water of the member's ledger.
-    if (network.kind[member] == NodeKind::Inlet) {
-      result_.nodes[member].into_inlet_m3 += from_pond_m3;
-      result_.node_ledgers[member].into_inlets_m3 += dropped_.pass(Process::Inlet, from_pond_m3);
-      result_.node_ledgers[member].other_inflow_m3 += from_pond_m3;
-      result_.node_ledgers[sag].left_at_outfalls_m3 += from_pond_m3;
-    } else {
-      book_basin(member, basin);
-      result_.node_ledgers[member].other_inflow_m3 += basin.entered_m3;
-      result_.node_ledgers[member].left_at_outfalls_m3 += basin.returned_m3;
-      result_.node_ledgers[sag].left_at_outfalls_m3 += basin.entered_m3;
-      result_.node_ledgers[sag].other_inflow_m3 += basin.returned_m3;
-      state_.sag_m3[sag] -= basin.returned_m3 - dropped_.pass(Process::MouthReturn, basin.returned_m3);
+    if (engaged_[member] != 0) {
+      book_member(sag, member, step.depth_m);
     }
   }
   send_on(sag, step.spilled_m3);
+}
+
+/// The pond gives and takes back: water that comes and goes in the ledgers of both.
+void ChainRun::book_member(std::size_t sag, std::size_t member, double pond_depth_m) {
+  NodeResult& out = result_.nodes[member];
+  const double depth_m = pond_depth_m - above_bottom_m(sag, model_.network.gutter_level_m[member]);
+  out.max_depth_m = std::max(out.max_depth_m, depth_m);
+  out.max_spread_m = std::max(out.max_spread_m, depth_m / water_[member].gutter.cross_slope);
+  if (open_[member] == 0) {
+    return;
+  }
+  water::BasinStep basin;
+  const double taken_m3 = taken_from_pond(member, pond_depth_m, basin);
+  base::WaterLedger& of_sag = result_.node_ledgers[sag];
+  base::WaterLedger& of_member = result_.node_ledgers[member];
+  if (model_.network.kind[member] == NodeKind::Inlet) {
+    out.into_inlet_m3 += taken_m3;
+    of_member.into_inlets_m3 += dropped_.pass(Process::Inlet, taken_m3);
+    of_member.other_inflow_m3 += taken_m3;
+    of_sag.left_at_outfalls_m3 += taken_m3;
+    return;
+  }
+  book_basin(member, basin);
+  of_member.other_inflow_m3 += basin.entered_m3;
+  of_member.left_at_outfalls_m3 += basin.returned_m3;
+  of_sag.left_at_outfalls_m3 += basin.entered_m3;
+  of_sag.other_inflow_m3 += basin.returned_m3;
+  state_.sag_m3[sag] -= basin.returned_m3 - dropped_.pass(Process::MouthReturn, basin.returned_m3);
 }
 
 void ChainRun::send_on(std::size_t node, double volume_m3) {
@@ -424,7 +432,7 @@ void ChainRun::send_on(std::size_t node, double volume_m3) {
   out.peak_leaving_m3_s = std::max(out.peak_leaving_m3_s, flow_m3_s);
   result_.leaving_m3_s[node][k_] = static_cast<float>(flow_m3_s);
   const std::int32_t to = model_.network.downstream[node];
-  base::ensure(to >= 0, "a cut, an inlet and a sag have a node downstream");
+  ensure(to >= 0, "a cut, an inlet and a sag have a node downstream");
   result_.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
   result_.node_ledgers[at(to)].other_inflow_m3 += volume_m3;
   line_[node].put(dropped_.pass(Process::Reach, volume_m3), delay_[node]);
@@ -461,6 +469,23 @@ StormResult ChainRun::finish() {
   }
   result_.end = state_;
   return std::move(result_);
+}
+
+StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
+                      const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
+                      DroppedWater& dropped) {
+  ChainRun run(model, reaches, lateral, storm, open, start, dropped);
+  for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
+    run.step(k);
+  }
+  return run.finish();
+}
+
+void check_ledgers(const ChainModel& model, const StormResult& result) {
+  for (std::size_t n = 0; n < result.node_ledgers.size(); ++n) {
+    ensure(result.node_ledgers[n].closes(), ("the water ledger of " + model.network.id[n] + " closes").c_str());
+  }
+  ensure(result.ledger.closes(), "the water ledger closes");
 }
 
 }  // namespace curbshed::study

@@ -3,7 +3,7 @@
 
 #include "study/chain_plan.hpp"
 #include "study/node_water.hpp"
-#include "study/storm_internal.hpp"
+#include "study/lateral_inflow.hpp"
 
 #include "curbshed/water/reach.hpp"
 
@@ -35,7 +35,9 @@ class ChainRun {
   double through_cut(std::size_t node, double volume_m3, double depth_m);
   double through_inlet(std::size_t node, double volume_m3);
   void book_basin(std::size_t node, const water::BasinStep& step);
-  void step_sag(std::size_t node, double volume_m3);
+  double over_sag_way_m3(std::size_t sag, const PlannedSideWay& way, double depth_m) const;
+  void step_sag(std::size_t sag, double volume_m3);
+  void book_member(std::size_t sag, std::size_t member, double pond_depth_m);
   void send_on(std::size_t node, double volume_m3);
   void gutter_depth(std::size_t node, double volume_m3);
   double pond_level_m(std::size_t sag) const;
@@ -60,5 +62,12 @@ class ChainRun {
   StormResult result_;
   std::size_t k_ = 0;
 };
+
+/// The chain on lateral inflow that is already known. Does not check the ledger: check_ledgers does.
+StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral, const Storm& storm,
+                      const std::vector<std::uint8_t>& open, const ChainState& start, DroppedWater& dropped);
+
+/// Throws BugError with the node when a ledger does not close.
+void check_ledgers(const ChainModel& model, const StormResult& result);
 
 }  // namespace curbshed::study

@@ -7,13 +7,14 @@
 // minutes) of each class times its area, added up down the chain; halved like the others.
 // Travel = length / (4/3 V): a small wave in a triangular gutter runs at dQ/dA = 4/3 Q/A. Half of a reach is timed with the
 // upper node's section, half with the lower's (the upper's alone where the lower is the data's edge).
-#include "study/node_water.hpp"
-#include "study/storm_internal.hpp"
+#include "study/event_reaches.hpp"
 
 #include "curbshed/base/error.hpp"
 #include "curbshed/water/losses.hpp"
 
 #include "study/chain_plan.hpp"
+#include "study/chain_run.hpp"
+#include "study/node_water.hpp"
 
 #include <cmath>
 
@@ -85,22 +86,20 @@ EventReaches reaches_at_half(const ChainModel& model, const Peaks& peaks) {
       from_above[at(model.network.downstream[n])] += peaks.leaving[n];
     }
   }
-  std::vector<double> reach_flow(nodes, 0.0);
-  std::vector<double> join_flow(nodes, 0.0);
+  ReferenceFlows flows{std::vector<double>(nodes, 0.0), std::vector<double>(nodes, 0.0)};
   for (std::size_t n = 0; n < nodes; ++n) {
     const std::int32_t down = model.network.downstream[n];
     const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge ? peaks.leaving[n]
                                                                                         : peaks.arriving[at(down)];
-    reach_flow[n] = 0.5 * 0.5 * (peaks.leaving[n] + lower);
-    join_flow[n] = 0.5 * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
+    flows.reach[n] = 0.5 * 0.5 * (peaks.leaving[n] + lower);
+    flows.join[n] = 0.5 * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
   }
-  return reaches_of(model, reach_flow, join_flow);
+  return reaches_of(model, flows);
 }
 
 }  // namespace
 
-EventReaches reaches_of(const ChainModel& model, const std::vector<double>& reach_flow,
-                        const std::vector<double>& join_flow) {
+EventReaches reaches_of(const ChainModel& model, const ReferenceFlows& flows) {
   const street::Network& network = model.network;
   EventReaches out;
   out.travel_s.resize(network.size());
@@ -109,10 +108,10 @@ EventReaches reaches_of(const ChainModel& model, const std::vector<double>& reac
     const std::int32_t down = network.downstream[n];
     if (down >= 0) {
       const std::size_t lower = network.kind[at(down)] == NodeKind::DataEdge ? n : at(down);
-      out.travel_s[n] = seconds(model.params[n], 0.5 * network.reach_length_m[n], reach_flow[n]) +
-                        seconds(model.params[lower], 0.5 * network.reach_length_m[n], reach_flow[n]);
+      out.travel_s[n] = seconds(model.params[n], 0.5 * network.reach_length_m[n], flows.reach[n]) +
+                        seconds(model.params[lower], 0.5 * network.reach_length_m[n], flows.reach[n]);
     }
-    out.join_travel_s[n] = seconds(model.params[n], model.contribution.join_length_m[n], join_flow[n]);
+    out.join_travel_s[n] = seconds(model.params[n], model.contribution.join_length_m[n], flows.join[n]);
   }
   return out;
 }

@@ -4,7 +4,7 @@
 // the share `connected` of dQ on; the rest runs onto the pervious cells of the same node, spread evenly, in the same step, as
 // if it were rain (P' = P + run-on). Pervious cells send all their excess on. An entry's excess, even over the step, reaches
 // the node a time within its bin (evenly) + join_part / parts x join travel later; part of a step is split over two steps.
-#include "study/storm_internal.hpp"
+#include "study/lateral_inflow.hpp"
 
 #include "curbshed/base/error.hpp"
 #include "curbshed/water/losses.hpp"

@@ -1,7 +1,6 @@
 #include "curbshed/study/storm.hpp"
 
 #include "study/chain_run.hpp"
-#include "study/storm_internal.hpp"
 
 #include "curbshed/base/error.hpp"
 
@@ -11,22 +10,26 @@ namespace curbshed::study {
 namespace {
 
 using base::ensure;
-using street::NodeKind;
 
 constexpr double kBetweenStorms_s = 12.0 * 3600.0;
 constexpr double kDrainStep_s = 60.0;
 constexpr double kRiseThatCounts = 1e-3;  // of the base-case peak
 
-/// Basins of closed cuts are not looked at.
-void check_node(const ChainModel& model, std::size_t n) {
-  const NodeParams& params = model.params[n];
-  ensure(std::isfinite(params.grade) && params.grade > 0.0, "a node's grade is above 0");
-  ensure(std::isfinite(params.cross_slope) && params.cross_slope > 0.0, "a node's cross slope is above 0");
-  ensure(params.clogging >= 0.0 && params.clogging <= 1.0, "clogging is 0 to 1");
-  ensure(params.opening_m >= 0.0 && params.pipe_limit_m3_s >= 0.0, "no opening or pipe limit is negative");
-  const bool ends = model.network.kind[n] == NodeKind::Outfall || model.network.kind[n] == NodeKind::DataEdge;
-  ensure(ends || model.network.downstream[n] >= 0, "a cut, an inlet and a sag have a node downstream");
-  ensure(model.contribution.first[n] <= model.contribution.first[n + 1], "entries stand node by node");
+/// What is left of `end` after `seconds` with no inflow.
+ChainState drained(const ChainModel& model, const ChainState& end, double seconds) {
+  ChainState state = end;
+  const auto steps = static_cast<std::int64_t>(std::ceil(seconds / kDrainStep_s));
+  for (std::size_t n = 0; n < state.basin_m3.size(); ++n) {
+    if (state.basin_m3[n] <= 0.0) {
+      continue;
+    }
+    const water::RawBasin basin = basin_of(model.params[n], model.network.id[n]);
+    const water::BasinForcing dry{.step_s = seconds / static_cast<double>(steps)};
+    for (std::int64_t k = 0; k < steps && state.basin_m3[n] > 0.0; ++k) {
+      state.basin_m3[n] = water::basin_step(basin, state.basin_m3[n], dry).volume_m3;
+    }
+  }
+  return state;
 }
 
 }  // namespace
@@ -43,44 +46,11 @@ ChainState empty_state(const ChainModel& model) {
   return {std::vector<double>(model.network.size(), 0.0), std::vector<double>(model.network.size(), 0.0)};
 }
 
-void check(const ChainModel& model) {
-  const std::size_t nodes = model.network.size();
-  ensure(model.params.size() == nodes, "one entry of params a node");
-  ensure(model.contribution.first.size() == nodes + 1 && model.contribution.join_length_m.size() == nodes,
-         "contributions for every node");
-  for (std::size_t n = 0; n < nodes; ++n) {
-    check_node(model, n);
-  }
-  for (const street::ContributionEntry& entry : model.contribution.entries) {
-    ensure(entry.loss_class < model.loss_classes.size(), "every entry has a loss class");
-  }
-  for (const LossClass& loss : model.loss_classes) {
-    ensure(loss.connected >= 0.0 && loss.connected <= 1.0, "the connected share is 0 to 1");
-  }
-}
-
 void check(const Storm& storm) {
   ensure(storm.step_s > 0.0 && !storm.rain_m.empty(), "a storm has steps");
   for (const double depth : storm.rain_m) {
     ensure(std::isfinite(depth) && depth >= 0.0, "rain is not negative");
   }
-}
-
-StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
-                      const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
-                      DroppedWater& dropped) {
-  ChainRun run(model, reaches, lateral, storm, open, start, dropped);
-  for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
-    run.step(k);
-  }
-  return run.finish();
-}
-
-void check_ledgers(const ChainModel& model, const StormResult& result) {
-  for (std::size_t n = 0; n < result.node_ledgers.size(); ++n) {
-    ensure(result.node_ledgers[n].closes(), ("the water ledger of " + model.network.id[n] + " closes").c_str());
-  }
-  ensure(result.ledger.closes(), "the water ledger closes");
 }
 
 StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
@@ -92,22 +62,6 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
   StormResult result = run_chain(model, reaches, lateral, storm, open, start, none);
   check_ledgers(model, result);
   return result;
-}
-
-ChainState drained(const ChainModel& model, const ChainState& end, double seconds) {
-  ChainState state = end;
-  const auto steps = static_cast<std::int64_t>(std::ceil(seconds / kDrainStep_s));
-  for (std::size_t n = 0; n < state.basin_m3.size(); ++n) {
-    if (state.basin_m3[n] <= 0.0) {
-      continue;
-    }
-    const water::RawBasin basin = basin_of(model.params[n], model.network.id[n]);
-    const water::BasinForcing dry{.step_s = seconds / static_cast<double>(steps)};
-    for (std::int64_t k = 0; k < steps && state.basin_m3[n] > 0.0; ++k) {
-      state.basin_m3[n] = water::basin_step(basin, state.basin_m3[n], dry).volume_m3;
-    }
-  }
-  return state;
 }
 
 StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second) {

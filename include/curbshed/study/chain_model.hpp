@@ -55,4 +55,7 @@ struct ChainModel {
   base::Notes notes;
 };
 
+/// Throws BugError when sizes do not agree, a grade or cross slope is not above 0, or a share is not within 0 to 1.
+void check(const ChainModel& model);
+
 }  // namespace curbshed::study

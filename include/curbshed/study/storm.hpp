@@ -20,6 +20,9 @@ struct Storm {
   double depth_m() const;
 };
 
+/// Throws BugError for a storm without steps or with negative rain.
+void check(const Storm& storm);
+
 /// What lies in the chain between steps. Plain and copyable.
 struct ChainState {
   std::vector<double> basin_m3;  ///< one a node
