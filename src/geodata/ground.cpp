@@ -1,0 +1,287 @@
+#include "curbshed/geodata/ground.hpp"
+
+#include "curbshed/base/quantity.hpp"
+
+#include "gdal_support.hpp"
+#include "height_unit.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+namespace curbshed::geodata {
+namespace {
+
+using base::InputError;
+
+constexpr double kLeastCell_m = 0.05;
+constexpr double kMostCell_m = 30.0;
+constexpr double kLowest_m = -500.0;  // below the shore of the lowest lake on land
+constexpr double kHighest_m = 9000.0;
+constexpr std::int64_t kCellsAtOnce = 4'000'000;
+
+base::Where at(const std::string& file) { return {.file = file, .layer = {}, .feature = {}}; }
+
+detail::DatasetPtr open_raster(const std::string& file) {
+  detail::DatasetPtr dataset =
+      detail::open_file(file, GDAL_OF_RASTER, nullptr, "is not a raster that can be read",
+                        "give an elevation model, for example a GeoTIFF");
+  if (dataset->GetRasterCount() == 0 || dataset->GetRasterXSize() <= 0 || dataset->GetRasterYSize() <= 0) {
+    throw InputError(at(file), "the raster has no cells", "one band of heights",
+                     "name the part of the file that holds the heights (gdalinfo lists the parts)");
+  }
+  return dataset;
+}
+
+GDALRasterBand& heights_band(GDALDataset& dataset, const std::string& file) {
+  if (dataset.GetRasterCount() != 1) {
+    throw InputError(at(file), fmt::format("the raster has {} bands", dataset.GetRasterCount()),
+                     "one band of heights",
+                     "take the band with the heights out (gdal_translate -b 1 IN OUT)");
+  }
+  GDALRasterBand& band = *dataset.GetRasterBand(1);
+  if (GDALDataTypeIsComplex(band.GetRasterDataType()) != 0) {
+    throw InputError(
+        at(file),
+        fmt::format("the cells are complex numbers ({})", GDALGetDataTypeName(band.GetRasterDataType())),
+        "whole or real numbers", "give an elevation model");
+  }
+  if (band.GetColorTable() != nullptr) {
+    throw InputError(at(file), "the raster has a colour table: it holds classes or a picture",
+                     "one band of heights", "give an elevation model");
+  }
+  return band;
+}
+
+/// Where the raster lies, in the units of its coordinate system.
+struct Place {
+  double west = 0.0;
+  double north = 0.0;
+  double cell = 0.0;
+  std::int64_t rows = 0;
+  std::int64_t cols = 0;
+  bool south_up = false;
+  base::Point centre() const {
+    return {west + cell * static_cast<double>(cols) / 2.0, north - cell * static_cast<double>(rows) / 2.0};
+  }
+};
+
+Place place_of(GDALDataset& dataset, const std::string& file) {
+  std::array<double, 6> t{};
+  if (dataset.GetGeoTransform(t.data()) != CE_None) {
+    throw InputError(at(file), "the raster does not say where it lies",
+                     "a raster with a corner and a cell size",
+                     "give the file with its georeference, or its world file (.tfw) beside it");
+  }
+  for (const double value : t) {
+    if (!std::isfinite(value)) {
+      throw InputError(at(file), "the raster's corner or cell size is not a number", {},
+                       "write the georeference anew");
+    }
+  }
+  Place place;
+  place.rows = dataset.GetRasterYSize();
+  place.cols = dataset.GetRasterXSize();
+  // Turned by less than a thousandth of a cell from one side to the other is rounding.
+  const double turn = std::max(std::abs(t[2]) * static_cast<double>(place.rows),
+                               std::abs(t[4]) * static_cast<double>(place.cols));
+  if (turn > 1e-3 * std::max(std::abs(t[1]), std::abs(t[5])) || !(std::abs(t[1]) > 0.0) ||
+      !(std::abs(t[5]) > 0.0)) {
+    throw InputError(at(file), "the raster is turned or sheared against its coordinate system",
+                     "rows from west to east", "resample it (gdalwarp -r bilinear IN OUT)");
+  }
+  if (t[1] < 0.0) {
+    throw InputError(at(file), "the rows run from east to west", "rows from west to east",
+                     "resample it (gdalwarp IN OUT)");
+  }
+  if (std::abs(t[1] - std::abs(t[5])) > 1e-6 * t[1]) {
+    throw InputError(
+        at(file), fmt::format("the cells are {} by {}", t[1], std::abs(t[5])), "square cells",
+        fmt::format("resample it (gdalwarp -tr {0} {0} -r bilinear IN OUT)", std::min(t[1], std::abs(t[5]))));
+  }
+  place.cell = t[1];
+  place.west = t[0];
+  place.south_up = t[5] > 0.0;
+  place.north = place.south_up ? t[3] + t[5] * static_cast<double>(place.rows) : t[3];
+  return place;
+}
+
+terrain::GridFrame frame_of(const Place& place, const Projection& projection, const std::string& file) {
+  terrain::GridFrame frame;
+  frame.west_m = place.west * projection.metres_per_unit;
+  frame.north_m = place.north * projection.metres_per_unit;
+  frame.cell_m = place.cell * projection.metres_per_unit;
+  frame.rows = place.rows;
+  frame.cols = place.cols;
+  if (!(frame.cell_m >= kLeastCell_m && frame.cell_m <= kMostCell_m)) {
+    throw InputError(
+        at(file), fmt::format("the cells are {} m wide", frame.cell_m),
+        fmt::format("{} m to {} m; 0.5 m to 1 m shows a street's crown", kLeastCell_m, kMostCell_m),
+        "give a model of another cell size, or correct its coordinate system");
+  }
+  return frame;
+}
+
+void check_memory(const GroundSource& source, const terrain::GridFrame& frame) {
+  const std::int64_t machine = static_cast<std::int64_t>(sysconf(_SC_PHYS_PAGES)) * sysconf(_SC_PAGESIZE);
+  const std::int64_t limit = source.memory_limit_bytes > 0 ? source.memory_limit_bytes : machine;
+  const double need = static_cast<double>(frame.cells()) * static_cast<double>(source.bytes_a_cell);
+  if (need > static_cast<double>(limit)) {
+    throw InputError(at(source.file),
+                     fmt::format("{} x {} cells need about {:.1f} GB", frame.cols, frame.rows, need / 1e9),
+                     fmt::format("{:.1f} GB, the memory there is", static_cast<double>(limit) / 1e9),
+                     "cut the model to the blocks of the study (gdalwarp -te), or take larger cells");
+  }
+}
+
+struct Oddity {
+  std::int64_t cells = 0;
+  double value = 0.0;
+  std::int64_t row = 0;
+  std::int64_t col = 0;
+};
+
+void throw_odd(const std::string& file, const Oddity& odd, const detail::HeightUnit* unit) {
+  const std::string where =
+      fmt::format("row {}, column {} (counted from 1 at the top left of the file)", odd.row + 1, odd.col + 1);
+  if (std::isinf(odd.value)) {
+    throw InputError(at(file),
+                     fmt::format("{} cells hold an infinite height, the first at {}", odd.cells, where),
+                     "finite heights or a declared no-data value",
+                     "replace them (gdal_calc.py), or ask the file's maker for a whole copy");
+  }
+  const bool round = std::abs(odd.value) >= 1e30 || odd.value == -9999.0 || odd.value == -32768.0 ||
+                     odd.value == 9999.0 || odd.value == -99999.0 || odd.value == 32767.0 ||
+                     odd.value == -999999.0 || odd.value == 65535.0;
+  const std::string number = fmt::format("{}", static_cast<float>(odd.value));
+  throw InputError(
+      at(file),
+      fmt::format("{} cells hold heights that no street has; the first is {}{} at {}", odd.cells, number,
+                  unit == nullptr ? "" : " " + unit->name, where),
+      fmt::format("{} m to {} m", kLowest_m, kHighest_m),
+      round ? fmt::format("this looks like a no-data value that the file does not declare: declare it "
+                          "(gdal_edit.py -a_nodata {} FILE)",
+                          number)
+            : std::string(
+                  "check the height unit, or declare the no-data value (gdal_edit.py -a_nodata VALUE FILE)"));
+}
+
+/// Reads heights in the file's unit times `factor` into `ground`; the first odd height is reported.
+void read_heights(GDALRasterBand& band, const Place& place, const std::string& file,
+                  const detail::HeightUnit* unit, terrain::Ground& ground) {
+  const double factor = unit == nullptr ? 1.0 : unit->metres;
+  // Without a unit only what is odd both in feet and in metres is odd.
+  const double low = kLowest_m / (unit == nullptr ? base::kMetresPerFoot : factor);
+  const double high = kHighest_m / (unit == nullptr ? base::kMetresPerFoot : factor);
+  const double scale = band.GetScale();
+  const double offset = band.GetOffset();
+  GDALRasterBand* mask = band.GetMaskBand();
+  const bool all_valid = (band.GetMaskFlags() & GMF_ALL_VALID) != 0;
+  const std::int64_t rows_at_once = std::clamp<std::int64_t>(kCellsAtOnce / place.cols, 1, place.rows);
+  std::vector<double> heights(static_cast<std::size_t>(rows_at_once * place.cols));
+  std::vector<std::uint8_t> known(heights.size(), 255);
+  Oddity odd;
+  detail::GdalMessages messages;
+  for (std::int64_t first = 0; first < place.rows; first += rows_at_once) {
+    const std::int64_t rows = std::min(rows_at_once, place.rows - first);
+    const int nx = static_cast<int>(place.cols);
+    const int ny = static_cast<int>(rows);
+    CPLErr status = band.RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, heights.data(), nx, ny,
+                                  GDT_Float64, 0, 0, nullptr);
+    if (status == CE_None && !all_valid) {
+      status = mask->RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, known.data(), nx, ny, GDT_Byte, 0,
+                              0, nullptr);
+    }
+    if (status != CE_None) {
+      throw InputError(at(file), fmt::format("the heights cannot be read: {}", messages.first_failure()), {},
+                       "the file may be cut short: copy it again");
+    }
+    for (std::int64_t i = 0; i < rows * place.cols; ++i) {
+      const double raw = heights[static_cast<std::size_t>(i)];
+      if (known[static_cast<std::size_t>(i)] == 0 || std::isnan(raw)) {
+        continue;
+      }
+      const double height = raw * scale + offset;
+      const std::int64_t row = first + i / place.cols;
+      const std::int64_t col = i % place.cols;
+      if (!(height >= low && height <= high)) {
+        if (odd.cells++ == 0 || (std::isinf(height) && !std::isinf(odd.value))) {
+          odd = Oddity{.cells = odd.cells, .value = height, .row = row, .col = col};
+        }
+        continue;
+      }
+      const std::int64_t cell = ground.frame.index(place.south_up ? place.rows - 1 - row : row, col);
+      ground.height_m[cell] = static_cast<float>(height * factor);
+      ground.valid[cell] = 1;
+    }
+  }
+  if (odd.cells > 0) {
+    throw_odd(file, odd, unit);
+  }
+}
+
+void count_heights(const std::string& file, GroundData& data) {
+  bool any = false;
+  for (std::int64_t i = 0; i < data.ground.valid.cells(); ++i) {
+    if (data.ground.valid[i] == 0) {
+      ++data.cells_without_height;
+      continue;
+    }
+    const float height = data.ground.height_m[i];
+    data.lowest_m = any ? std::min(data.lowest_m, height) : height;
+    data.highest_m = any ? std::max(data.highest_m, height) : height;
+    any = true;
+  }
+  if (!any) {
+    throw InputError(at(file), "no cell of the raster holds a height", "at least one cell with data",
+                     "check the declared no-data value and the part of the map that was cut out");
+  }
+}
+
+}  // namespace
+
+GroundData read_ground(const GroundSource& source) {
+  const detail::DatasetPtr dataset = open_raster(source.file);
+  GroundData data;
+  GDALRasterBand& band = heights_band(*dataset, source.file);
+  const Place place = place_of(*dataset, source.file);
+  std::optional<detail::HeightUnit> unit;
+  {
+    detail::GdalMessages messages;
+    const OGRSpatialReference* system = dataset->GetSpatialRef();
+    data.projection = detail::checked_projection(system, at(source.file), place.centre());
+    unit = detail::height_unit_of(band, system, source);
+  }
+  data.ground.frame = frame_of(place, data.projection, source.file);
+  check_memory(source, data.ground.frame);
+  data.ground.height_m = terrain::Grid<float>(place.rows, place.cols);
+  data.ground.valid = terrain::Grid<std::uint8_t>(place.rows, place.cols);
+  read_heights(band, place, source.file, unit ? &*unit : nullptr, data.ground);
+  count_heights(source.file, data);
+  if (!unit) {
+    throw detail::no_height_unit(source, band.GetUnitType() == nullptr ? "" : band.GetUnitType(),
+                                 data.ground);
+  }
+  data.height_unit = unit->name;
+  data.metres_per_height_unit = unit->metres;
+  data.height_unit_origin = unit->origin;
+  data.height_unit_evidence = unit->evidence;
+  data.format = dataset->GetDriverName();
+  data.turned_north_up = place.south_up;
+  if (unit->origin == HeightUnitOrigin::Study) {
+    data.notes.add(base::NoteId::HeightUnitFromStudy, 0.0, source.file);
+  }
+  return data;
+}
+
+Projection ground_projection(const std::string& file) {
+  const detail::DatasetPtr dataset = open_raster(file);
+  const Place place = place_of(*dataset, file);
+  detail::GdalMessages messages;
+  return detail::checked_projection(dataset->GetSpatialRef(), at(file), place.centre());
+}
+
+}  // namespace curbshed::geodata

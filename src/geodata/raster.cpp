@@ -1,0 +1,142 @@
+#include "curbshed/geodata/raster.hpp"
+
+#include "gdal_support.hpp"
+#include "shapes_to_ogr.hpp"
+
+#include <cmath>
+#include <limits>
+#include <type_traits>
+
+#include <fmt/format.h>
+
+namespace curbshed::geodata {
+namespace {
+
+constexpr const char* kCannot = "could not be written";
+constexpr const char* kCheckDisk = "check that the folder exists, may be written to and has room";
+
+template <class T>
+constexpr GDALDataType gdal_type() {
+  if constexpr (std::is_same_v<T, float>) {
+    return GDT_Float32;
+  } else if constexpr (std::is_same_v<T, std::int32_t>) {
+    return GDT_Int32;
+  } else if constexpr (std::is_same_v<T, std::int16_t>) {
+    return GDT_Int16;
+  } else {
+    static_assert(std::is_same_v<T, std::uint8_t>);
+    return GDT_Byte;
+  }
+}
+
+const char* resampling(Overviews overviews) {
+  switch (overviews) {
+    case Overviews::Average:
+      return "AVERAGE";
+    case Overviews::Nearest:
+      return "NEAREST";
+    case Overviews::Mode:
+      return "MODE";
+  }
+  return "NEAREST";
+}
+
+template <class T>
+T nodata_of(const RasterInfo& info) {
+  if constexpr (!std::is_same_v<T, float>) {
+    base::ensure(info.nodata >= static_cast<double>(std::numeric_limits<T>::min()) &&
+                     info.nodata <= static_cast<double>(std::numeric_limits<T>::max()) &&
+                     std::floor(info.nodata) >= info.nodata,
+                 "write_raster: the no-data value fits the cell type");
+  } else {
+    base::ensure(std::isfinite(info.nodata), "write_raster: the no-data value is finite");
+  }
+  return static_cast<T>(info.nodata);
+}
+
+/// Cells as they go into the file; a promise is broken when a cell with data looks like one without.
+template <class T>
+terrain::Grid<T> with_nodata(const terrain::Grid<T>& cells, const terrain::Grid<std::uint8_t>& valid,
+                             T nodata) {
+  terrain::Grid<T> out = cells;
+  bool good = true;
+  for (std::int64_t i = 0; i < out.cells(); ++i) {
+    if (!valid.empty() && valid[i] == 0) {
+      out[i] = nodata;
+      continue;
+    }
+    if constexpr (std::is_same_v<T, float>) {
+      good = good && std::isfinite(out[i]);
+    }
+    good = good && !(out[i] >= nodata && out[i] <= nodata);
+  }
+  base::ensure(good, "write_raster: cells with data are finite and differ from the no-data value");
+  return out;
+}
+
+template <class T>
+void write(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<T>& cells,
+           const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info) {
+  base::ensure(cells.rows() == frame.rows && cells.cols() == frame.cols && cells.cells() > 0,
+               "write_raster: cells fit the frame");
+  base::ensure(valid.empty() || (valid.rows() == frame.rows && valid.cols() == frame.cols),
+               "write_raster: valid fits the frame");
+  const T nodata = nodata_of<T>(info);
+  terrain::Grid<T> out = with_nodata(cells, valid, nodata);
+  detail::start_gdal();
+  detail::GdalMessages messages;
+  detail::DatasetPtr source =
+      detail::memory_raster(frame, gdal_type<T>(), out.data(), projection.metres_per_unit);
+  const OGRSpatialReference system = detail::spatial_reference(projection.wkt);
+  base::ensure(source->SetSpatialRef(&system) == CE_None, "write_raster: GDAL takes the coordinate system");
+  GDALRasterBand& band = *source->GetRasterBand(1);
+  band.SetNoDataValue(static_cast<double>(nodata));
+  band.SetDescription(info.description.c_str());
+  band.SetUnitType(info.unit.c_str());
+  if (!info.caution.empty()) {
+    source->SetMetadataItem("CAUTION", info.caution.c_str());
+  }
+  const std::string threads = fmt::format("NUM_THREADS={}", info.workers.threads);
+  const std::string overviews = fmt::format("OVERVIEW_RESAMPLING={}", resampling(info.overviews));
+  const char* options[] = {"COMPRESS=DEFLATE", "PREDICTOR=YES",   "BLOCKSIZE=512", "BIGTIFF=IF_SAFER",
+                           threads.c_str(),    overviews.c_str(), nullptr};
+  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("COG");
+  base::ensure(driver != nullptr, "GDAL has its COG driver");
+  detail::PartialFile file(path);
+  messages.forget();
+  detail::DatasetPtr written(driver->CreateCopy(file.partial().c_str(), source.get(), FALSE,
+                                                const_cast<char**>(options), nullptr, nullptr));
+  messages.throw_if_failed(path, kCannot, kCheckDisk);
+  base::ensure(written != nullptr, "GDAL writes the raster or says why not");
+  written.reset();
+  messages.throw_if_failed(path, kCannot, kCheckDisk);
+  file.commit();
+}
+
+}  // namespace
+
+void write_raster(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<float>& cells,
+                  const terrain::Grid<std::uint8_t>& valid, const Projection& projection,
+                  const RasterInfo& info) {
+  write(path, frame, cells, valid, projection, info);
+}
+
+void write_raster(const std::string& path, const terrain::GridFrame& frame,
+                  const terrain::Grid<std::int32_t>& cells, const terrain::Grid<std::uint8_t>& valid,
+                  const Projection& projection, const RasterInfo& info) {
+  write(path, frame, cells, valid, projection, info);
+}
+
+void write_raster(const std::string& path, const terrain::GridFrame& frame,
+                  const terrain::Grid<std::int16_t>& cells, const terrain::Grid<std::uint8_t>& valid,
+                  const Projection& projection, const RasterInfo& info) {
+  write(path, frame, cells, valid, projection, info);
+}
+
+void write_raster(const std::string& path, const terrain::GridFrame& frame,
+                  const terrain::Grid<std::uint8_t>& cells, const terrain::Grid<std::uint8_t>& valid,
+                  const Projection& projection, const RasterInfo& info) {
+  write(path, frame, cells, valid, projection, info);
+}
+
+}  // namespace curbshed::geodata
