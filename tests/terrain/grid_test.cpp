@@ -1,0 +1,92 @@
+#include "curbshed/terrain/grid.hpp"
+
+#include <cmath>
+#include <limits>
+
+#include <gtest/gtest.h>
+
+#include "support/drawn_ground.hpp"
+#include "support/named_grounds.hpp"
+
+namespace curbshed::terrain {
+namespace {
+
+using namespace curbshed::testing;
+
+TEST(GridFrame, RowZeroIsTheNorthernRow) {
+  const GridFrame frame{100.0, 50.0, 0.5, 20, 30};
+  EXPECT_EQ(frame.cells(), 600);
+  EXPECT_EQ(frame.centre(0, 0), (base::Point{100.25, 49.75}));
+  EXPECT_EQ(frame.centre(31), frame.centre(1, 1));
+  EXPECT_EQ(frame.cell_at({100.6, 49.4}), 31);
+  EXPECT_EQ(frame.cell_at({100.0, 50.0}), 0);
+  EXPECT_DOUBLE_EQ(frame.cell_area_m2(), 0.25);
+}
+
+TEST(GridFrame, PointsOutsideHaveNoCell) {
+  const GridFrame frame{0.0, 10.0, 1.0, 10, 10};
+  EXPECT_EQ(frame.cell_at({-0.001, 5.0}), -1);
+  EXPECT_EQ(frame.cell_at({10.0, 5.0}), -1);
+  EXPECT_EQ(frame.cell_at({5.0, 10.001}), -1);
+  EXPECT_EQ(frame.cell_at({5.0, 0.0}), -1);
+  EXPECT_EQ(frame.row_of(10.5), -1);
+  EXPECT_EQ(frame.cell_at({1e300, -1e300}), -1);
+  EXPECT_EQ(frame.cell_at({std::nan(""), 0.0}), -1);
+}
+
+TEST(GridFrame, EveryCellIsFoundByItsCentre) {
+  const GridFrame frame{431007.5, 3561204.25, 0.3, 37, 53};
+  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) ASSERT_EQ(frame.cell_at(frame.centre(cell)), cell);
+}
+
+TEST(GridView, AWindowKnowsItsPlaceInTheWhole) {
+  Grid<int> grid(6, 8);
+  for (std::int64_t cell = 0; cell < grid.cells(); ++cell) grid[cell] = static_cast<int>(cell);
+  const GridView<int> window = grid.window(2, 3, 3, 4);
+  EXPECT_EQ(window.at(0, 0), 2 * 8 + 3);
+  EXPECT_EQ(window.at(-1, -1), 1 * 8 + 2);  // the ring around it can be read while it lies inside the whole
+  EXPECT_EQ(window.row0, 2);
+  EXPECT_EQ(window.col0, 3);
+  EXPECT_EQ(window.whole_rows, 6);
+  const GridView<const int> read_only = window;
+  EXPECT_EQ(read_only.at(2, 3), 4 * 8 + 6);
+  EXPECT_EQ(grid.whole().at(5, 7), 47);
+}
+
+TEST(Bearings, OppositeStepsCancel) {
+  for (int k = 0; k < kBearings; ++k) {
+    EXPECT_EQ(kRowStep[k] + kRowStep[opposite(k)], 0);
+    EXPECT_EQ(kColStep[k] + kColStep[opposite(k)], 0);
+  }
+  EXPECT_EQ(kColStep[2], 1);
+  EXPECT_EQ(kRowStep[4], 1);
+}
+
+TEST(CheckGround, RefusesHeightsThatAreNoNumbersAndNamesTheCell) {
+  for (const float bad : {std::numeric_limits<float>::quiet_NaN(), std::numeric_limits<float>::infinity(),
+                          -std::numeric_limits<float>::infinity()}) {
+    Ground ground = level_ground(4, 5, 1.0);
+    ground.height_m.at(2, 3) = bad;
+    try {
+      check(ground);
+      FAIL() << bad;
+    } catch (const base::InputError& error) {
+      EXPECT_NE(error.met().find("row 2, column 3"), std::string::npos) << error.what();
+    }
+    ground.valid.at(2, 3) = 0;
+    EXPECT_NO_THROW(check(ground));
+  }
+}
+
+TEST(CheckGround, RefusesGridsOfUnequalSize) {
+  Ground ground = level_ground(4, 5, 1.0);
+  ground.valid = Grid<std::uint8_t>(5, 4, 1);
+  EXPECT_THROW(check(ground), base::BugError);
+}
+
+TEST(CheckGround, AcceptsEveryRasterThatBreaksSuchCode) {
+  for (const NamedGround& named : named_grounds()) EXPECT_NO_THROW(check(named.ground)) << named.name;
+}
+
+}  // namespace
+}  // namespace curbshed::terrain
