@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+
 #include <fmt/format.h>
 
 namespace curbshed::water {
@@ -25,12 +26,13 @@ double floor_side_m(double line_m, const BasinShape& shape, const char* side) {
   const double ponding_m = shape.ponding.in_metres();
   const double floor_m = line_m - 2.0 * shape.side_slope * ponding_m;
   if (floor_m > 0.0) return floor_m;
-  throw base::InputError({},
-                         fmt::format("a basin with a water line {:.2f} m {}, side slope {} to 1 and {:.2f} m of ponding has no "
-                                     "floor: {:.2f} − 2 × {} × {:.2f} = {:.2f} m",
-                                     line_m, side, shape.side_slope, ponding_m, line_m, shape.side_slope, ponding_m, floor_m),
-                         fmt::format("a water line over {:.2f} m {}", 2.0 * shape.side_slope * ponding_m, side),
-                         "make it larger, shallower or steeper");
+  throw base::InputError(
+      {},
+      fmt::format("a basin with a water line {:.2f} m {}, side slope {} to 1 and {:.2f} m of ponding has no "
+                  "floor: {:.2f} − 2 × {} × {:.2f} = {:.2f} m",
+                  line_m, side, shape.side_slope, ponding_m, line_m, shape.side_slope, ponding_m, floor_m),
+      fmt::format("a water line over {:.2f} m {}", 2.0 * shape.side_slope * ponding_m, side),
+      "make it larger, shallower or steeper");
 }
 
 double frustum_m3(const RawBasin& b, double h) {
@@ -38,7 +40,9 @@ double frustum_m3(const RawBasin& b, double h) {
   return h * (b.floor_area_m2 + h * (z * (b.floor_length_m + b.floor_width_m) + h * (4.0 / 3.0 * z * z)));
 }
 
-double rim_m3_s(const RawBasin& b, double level_m) { return b.rim_width_m * broad_crest_m2_s(level_m - b.rim_level_m); }
+double rim_m3_s(const RawBasin& b, double level_m) {
+  return b.rim_width_m * broad_crest_m2_s(level_m - b.rim_level_m);
+}
 
 /// Volumes that one sub-step moved.
 struct Moved {
@@ -73,10 +77,12 @@ Moved moved_when_high(const RawBasin& b, double start_m3, const BasinForcing& f,
     return moved;
   }
   if (needed_at_top_m3 < 0.0) top_m -= needed_at_top_m3 / b.top_area_m2;
-  const Root root = lower_root({.low = low_m, .high = top_m}, [&](double level_m) { return needed_m3(level_m) - inflow_m3(level_m); });
+  const Root root = lower_root({.low = low_m, .high = top_m},
+                               [&](double level_m) { return needed_m3(level_m) - inflow_m3(level_m); });
   moved.resolved = root.resolved;
   moved.over_rim_m3 = dt * rim_m3_s(b, root.at);
-  // The mouth is steep where the levels meet: its flow is read from the balance, within what it passes at the solved level.
+  // The mouth is steep where the levels meet: its flow is read from the balance, within what it passes at the
+  // solved level.
   moved.entered_m3 = std::clamp(needed_m3(root.at), 0.0, inflow_m3(root.at));
   return moved;
 }
@@ -84,10 +90,9 @@ Moved moved_when_high(const RawBasin& b, double start_m3, const BasinForcing& f,
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   const double dt = f.step_s;
   const MouthHeads free_mouth{.street_m = f.gutter_level_m, .pool_m = 0.0};
-  const double free_m3 =
-      f.offered_m3_s > 0.0 && b.mouth_length_m > 0.0 && f.gutter_level_m > 0.0
-          ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth_length_m, free_mouth))
-          : 0.0;
+  const double free_m3 = f.offered_m3_s > 0.0 && b.mouth_length_m > 0.0 && f.gutter_level_m > 0.0
+                             ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth_length_m, free_mouth))
+                             : 0.0;
   const double have_m3 = start_m3 + f.other_inflow_m3_s * dt + free_m3;
   const double floor_m3 = std::min(b.infiltration_m3_s * dt, have_m3);
   if (have_m3 - floor_m3 <= std::min(b.invert_volume_m3, b.rim_volume_m3)) {
@@ -170,8 +175,8 @@ BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing
     step.infiltrated_m3 += moved.infiltrated_m3;
     step.resolved = step.resolved && moved.resolved;
   }
-  step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 - step.over_rim_m3 -
-                                     step.infiltrated_m3);
+  step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 -
+                                     step.over_rim_m3 - step.infiltrated_m3);
   step.level_m = basin_level_m(basin, step.volume_m3);
   step.at_full_level =
       step.volume_m3 > 0.0 && step.level_m >= full_level_m(basin, forcing.gutter_level_m) - kFullWithin_m;

@@ -32,7 +32,8 @@ RawGutter raw_gutter(const GutterSection& section) {
   const double S = section.grade.as_fraction();
   const double n = section.roughness.value();
   if (!(Sx > 0.0)) {
-    throw base::InputError({}, "a cross slope of 0 % makes no gutter", "over 0 %", "give a cross slope, such as 2 %");
+    throw base::InputError({}, "a cross slope of 0 % makes no gutter", "over 0 %",
+                           "give a cross slope, such as 2 %");
   }
   return {.unit_flow_m3_s = kGutterConstant / n * std::pow(Sx, 5.0 / 3.0) * std::sqrt(S), .cross_slope = Sx};
 }
@@ -63,7 +64,8 @@ GutterFlow gutter_at_depth(const GutterSection& section, base::Length depth) {
 }
 
 double mean_spread_share(double upstream_over_downstream) {
-  const double r = base::detail::within(upstream_over_downstream, 0.0, 1.0, "upstream over downstream spread");
+  const double r =
+      base::detail::within(upstream_over_downstream, 0.0, 1.0, "upstream over downstream spread");
   // Limit at r = 1: [8/3 (1 − r)] / [2 (1 − r)] = 4/3.
   const double ratio = 1.0 - r < 1e-7 ? 4.0 / 3.0 : (1.0 - std::pow(r, 8.0 / 3.0)) / (1.0 - r * r);
   return std::pow(0.75 * ratio, 1.5);

@@ -3,14 +3,15 @@
 #include "curbshed/base/error.hpp"
 
 #include <algorithm>
+
 #include <fmt/format.h>
 
 namespace curbshed::water {
 
 base::Length runoff_depth(CurveNumber cn, base::Length rain) {
   if (rain.in_metres() < 0.0) {
-    throw base::InputError({}, fmt::format("a rain depth of {} mm is not usable", rain.in_millimetres()), "0 mm or more",
-                           "give the depth of the rain");
+    throw base::InputError({}, fmt::format("a rain depth of {} mm is not usable", rain.in_millimetres()),
+                           "0 mm or more", "give the depth of the rain");
   }
   return base::Length::metres(cumulative_excess_m(rain.in_metres(), cn.retention().in_metres()));
 }

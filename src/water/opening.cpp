@@ -1,9 +1,11 @@
-// Symbols: Q flow, L clear length, LT length that takes all, S grade, Sx cross slope, n roughness, d depth, h throat height.
+// Symbols: Q flow, L clear length, LT length that takes all, S grade, Sx cross slope, n roughness, d depth, h
+// throat height.
 #include "curbshed/water/opening.hpp"
 
 #include "curbshed/base/error.hpp"
 
 #include <cmath>
+
 #include <fmt/format.h>
 
 namespace curbshed::water {
@@ -11,8 +13,8 @@ namespace {
 
 void require_length(base::Length length) {
   if (length.in_metres() >= 0.0) return;
-  throw base::InputError({}, fmt::format("an opening of {} m is not usable", length.in_metres()), "0 m or more",
-                         "give the clear length of the opening");
+  throw base::InputError({}, fmt::format("an opening of {} m is not usable", length.in_metres()),
+                         "0 m or more", "give the clear length of the opening");
 }
 
 double power_1_5(double x) { return x * std::sqrt(x); }
@@ -32,8 +34,11 @@ RawOpening raw_opening(const OnGradeOpening& opening) {
   const double Sx = opening.gutter.cross_slope.as_fraction();
   const double n = opening.gutter.roughness.value();
   if (!(S > 0.0 && Sx > 0.0)) {
-    throw base::InputError({}, fmt::format("an opening on a grade of {} % with a cross slope of {} % is not on grade", 100.0 * S, 100.0 * Sx),
-                           "both over 0 %", "give the least grade of the street, or treat the place as a sag");
+    throw base::InputError(
+        {},
+        fmt::format("an opening on a grade of {} % with a cross slope of {} % is not on grade", 100.0 * S,
+                    100.0 * Sx),
+        "both over 0 %", "give the least grade of the street, or treat the place as a sag");
   }
   return {.clear_length_m = opening.clear_length.in_metres(),
           .full_length_factor = kFullLengthConstant * std::pow(S, 0.3) * std::pow(1.0 / (n * Sx), 0.6)};
@@ -49,7 +54,8 @@ double captured_m3_s(const RawOpening& opening, double flow_m3_s) {
 OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving) {
   const double Q = arriving.in_cubic_metres_per_second();
   if (Q < 0.0) {
-    throw base::InputError({}, fmt::format("a gutter flow of {} m³/s is not usable", Q), "0 m³/s or more", "mend that value");
+    throw base::InputError({}, fmt::format("a gutter flow of {} m³/s is not usable", Q), "0 m³/s or more",
+                           "mend that value");
   }
   const RawOpening raw = raw_opening(opening);
   const double Qi = captured_m3_s(raw, Q);
@@ -67,7 +73,8 @@ double sag_opening_m3_s(const RawSagOpening& opening, double depth_m) {
   const double h = opening.height_m;
   const double weir = kSagWeirConstant * L * power_1_5(depth_m);
   if (depth_m <= h) return weir;
-  const double orifice = kOrificeConstant * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (depth_m - 0.5 * h));
+  const double orifice =
+      kOrificeConstant * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (depth_m - 0.5 * h));
   return std::min(weir, orifice);
 }
 
@@ -77,8 +84,8 @@ base::Flow sag_opening_flow(const SagOpening& opening, base::Length depth) {
   if (opening.height) {
     raw.height_m = opening.height->in_metres();
     if (!(raw.height_m > 0.0)) {
-      throw base::InputError({}, fmt::format("a throat height of {} m is not usable", raw.height_m), "over 0 m",
-                             "give the height, or leave it out for an open-topped cut");
+      throw base::InputError({}, fmt::format("a throat height of {} m is not usable", raw.height_m),
+                             "over 0 m", "give the height, or leave it out for an open-topped cut");
     }
   }
   return base::Flow::cubic_metres_per_second(sag_opening_m3_s(raw, depth.in_metres()));

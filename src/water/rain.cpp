@@ -6,9 +6,10 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <fmt/format.h>
 #include <functional>
 #include <numeric>
+
+#include <fmt/format.h>
 
 namespace curbshed::water {
 namespace {
@@ -17,7 +18,8 @@ struct SharePoint {
   double minutes;
   double share;
 };
-constexpr std::array<SharePoint, 5> kShares{{{5.0, 0.29}, {10.0, 0.45}, {15.0, 0.57}, {30.0, 0.79}, {60.0, 1.0}}};
+constexpr std::array<SharePoint, 5> kShares{
+    {{5.0, 0.29}, {10.0, 0.45}, {15.0, 0.57}, {30.0, 0.79}, {60.0, 1.0}}};
 constexpr double kLongestBurst_h = 24.0;
 constexpr double kWholeWithin = 1e-9;
 
@@ -28,12 +30,16 @@ constexpr double kWholeWithin = 1e-9;
 std::size_t whole_blocks(const BlockStorm& storm) {
   const double block_s = storm.block.in_seconds();
   const double duration_s = storm.duration.in_seconds();
-  if (!(block_s > 0.0)) refuse(fmt::format("a rain block of {} s is not usable", block_s), "over 0 s", "give a block length such as 5 min");
+  if (!(block_s > 0.0))
+    refuse(fmt::format("a rain block of {} s is not usable", block_s), "over 0 s",
+           "give a block length such as 5 min");
   const double blocks = duration_s / block_s;
   const double whole = std::round(blocks);
-  if (!(whole >= 1.0) || std::fabs(blocks - whole) > kWholeWithin * whole || storm.duration.in_hours() > kLongestBurst_h) {
-    refuse(fmt::format("a burst of {} min in blocks of {} min is not usable", duration_s / 60.0, block_s / 60.0),
-           "a whole number of blocks, at most 24 h in all", "change the duration or the block length");
+  if (!(whole >= 1.0) || std::fabs(blocks - whole) > kWholeWithin * whole ||
+      storm.duration.in_hours() > kLongestBurst_h) {
+    refuse(
+        fmt::format("a burst of {} min in blocks of {} min is not usable", duration_s / 60.0, block_s / 60.0),
+        "a whole number of blocks, at most 24 h in all", "change the duration or the block length");
   }
   return static_cast<std::size_t>(whole);
 }
@@ -63,11 +69,13 @@ void check_shape(const std::vector<double>& shape, std::size_t blocks) {
   }
   for (const double value : shape) {
     if (!std::isfinite(value) || value < 0.0) {
-      refuse(fmt::format("{} in a rain shape is not usable", value), "numbers of 0 or more", "mend that value");
+      refuse(fmt::format("{} in a rain shape is not usable", value), "numbers of 0 or more",
+             "mend that value");
     }
   }
   if (!(std::accumulate(shape.begin(), shape.end(), 0.0) > 0.0)) {
-    refuse("a rain shape of zeros has no rain", "at least one value over 0", "give the relative depth of each block");
+    refuse("a rain shape of zeros has no rain", "at least one value over 0",
+           "give the relative depth of each block");
   }
 }
 
@@ -75,7 +83,8 @@ void check_shape(const std::vector<double>& shape, std::size_t blocks) {
 
 double share_of_hour(base::Duration span) {
   const double minutes = span.in_minutes();
-  if (!(minutes > 0.0)) refuse(fmt::format("a rain span of {} min is not usable", minutes), "over 0 min", "give a longer span");
+  if (!(minutes > 0.0))
+    refuse(fmt::format("a rain span of {} min is not usable", minutes), "over 0 min", "give a longer span");
   std::size_t upper = 1;
   while (upper + 1 < kShares.size() && minutes > kShares[upper].minutes) ++upper;
   const SharePoint& a = kShares[upper - 1];
@@ -87,7 +96,8 @@ double share_of_hour(base::Duration span) {
 std::vector<double> block_depths_m(const BlockStorm& storm) {
   const double depth_m = storm.depth.in_metres();
   if (depth_m < 0.0) {
-    refuse(fmt::format("a rain depth of {} mm is not usable", depth_m * 1000.0), "0 mm or more", "give the depth of the burst");
+    refuse(fmt::format("a rain depth of {} mm is not usable", depth_m * 1000.0), "0 mm or more",
+           "give the depth of the burst");
   }
   const std::size_t blocks = whole_blocks(storm);
   if (!storm.shape.empty()) check_shape(storm.shape, blocks);
@@ -100,10 +110,10 @@ std::vector<double> block_depths_m(const BlockStorm& storm) {
 }
 
 std::vector<double> step_depths_m(const std::vector<double>& blocks_m, const StepSplit& split) {
-  if (!(split.block_s > 0.0) || !(split.step_s > 0.0) || !(split.after_s >= 0.0) || !std::isfinite(split.after_s) ||
-      !std::isfinite(split.block_s) || !std::isfinite(split.step_s)) {
-    refuse(fmt::format("rain blocks of {} s in steps of {} s with {} s after are not usable", split.block_s, split.step_s,
-                       split.after_s),
+  if (!(split.block_s > 0.0) || !(split.step_s > 0.0) || !(split.after_s >= 0.0) ||
+      !std::isfinite(split.after_s) || !std::isfinite(split.block_s) || !std::isfinite(split.step_s)) {
+    refuse(fmt::format("rain blocks of {} s in steps of {} s with {} s after are not usable", split.block_s,
+                       split.step_s, split.after_s),
            "block and step over 0 s, after 0 s or more", "mend the rain settings");
   }
   std::vector<double> fallen_m(blocks_m.size() + 1, 0.0);
@@ -122,7 +132,8 @@ std::vector<double> step_depths_m(const std::vector<double>& blocks_m, const Ste
   std::vector<double> steps(rainy + steps_in(split.after_s), 0.0);
   double before_m = 0.0;
   for (std::size_t j = 0; j < rainy; ++j) {
-    const double now_m = j + 1 == rainy ? fallen_m.back() : fallen_by(static_cast<double>(j + 1) * split.step_s);
+    const double now_m =
+        j + 1 == rainy ? fallen_m.back() : fallen_by(static_cast<double>(j + 1) * split.step_s);
     steps[j] = std::max(0.0, now_m - before_m);
     before_m = now_m;
   }

@@ -7,7 +7,8 @@
 namespace curbshed::water {
 
 DelaySplit delay_split(double delay_s, double step_s) {
-  base::ensure(step_s > 0.0 && delay_s >= 0.0 && std::isfinite(delay_s / step_s), "a delay is finite and not negative");
+  base::ensure(step_s > 0.0 && delay_s >= 0.0 && std::isfinite(delay_s / step_s),
+               "a delay is finite and not negative");
   const double steps = delay_s / step_s;
   const double whole = std::floor(steps);
   return {.whole = static_cast<std::size_t>(whole), .later = steps - whole};

@@ -8,8 +8,9 @@
 namespace curbshed::water {
 
 RawSag raw_sag(const SagShape& shape) {
-  base::ensure(shape.depth_m > 0.0 && shape.volume_m3 > 0.0 && shape.area_m2 > 0.0 && shape.spill_width_m >= 0.0,
-               "a kept sag has depth, volume and area");
+  base::ensure(
+      shape.depth_m > 0.0 && shape.volume_m3 > 0.0 && shape.area_m2 > 0.0 && shape.spill_width_m >= 0.0,
+      "a kept sag has depth, volume and area");
   RawSag sag{.depth_m = shape.depth_m, .volume_m3 = shape.volume_m3, .spill_width_m = shape.spill_width_m};
   sag.exponent = std::clamp(shape.area_m2 * shape.depth_m / shape.volume_m3, 1.0, 8.0);
   sag.top_area_m2 = sag.exponent * sag.volume_m3 / sag.depth_m;

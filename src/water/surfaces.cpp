@@ -2,8 +2,9 @@
 
 #include "curbshed/base/error.hpp"
 
-#include <fmt/format.h>
 #include <string>
+
+#include <fmt/format.h>
 
 namespace curbshed::water {
 namespace {
@@ -11,7 +12,8 @@ namespace {
 constexpr std::string_view kUrban = "NRCS TR-55, 2nd ed., 1986, table 2-2a";
 constexpr std::string_view kDesert = "NRCS TR-55, 2nd ed., 1986, table 2-2d, desert shrub";
 // The rows of table 3-1 are published; which row stands for which of our classes is our choice.
-constexpr std::string_view kSmooth = "NRCS TR-55, 2nd ed., 1986, table 3-1, smooth surfaces (paving, gravel, bare soil)";
+constexpr std::string_view kSmooth =
+    "NRCS TR-55, 2nd ed., 1986, table 3-1, smooth surfaces (paving, gravel, bare soil)";
 constexpr std::string_view kShortGrass = "NRCS TR-55, 2nd ed., 1986, table 3-1, short grass prairie";
 constexpr std::string_view kDenseGrass = "NRCS TR-55, 2nd ed., 1986, table 3-1, dense grasses";
 constexpr std::string_view kRange = "NRCS TR-55, 2nd ed., 1986, table 3-1, range (natural)";
@@ -23,20 +25,33 @@ constexpr bool kSealed = false;
 using Numbers = std::array<double, 4>;
 
 constexpr std::array kClasses{
-    SurfaceClass{"pavement", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::Street, kUrban, kSmooth},
+    SurfaceClass{"pavement", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::Street, kUrban,
+                 kSmooth},
     SurfaceClass{"roof", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::Roof, kUrban, kSmooth},
-    SurfaceClass{"yard_paving", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::YardPaving, kUrban, kSmooth},
-    SurfaceClass{"walk", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::YardPaving, kUrban, kSmooth},
-    SurfaceClass{"gravel", Numbers{76, 85, 89, 91}, 0.011, kUnpaved, kPervious, SurfaceKind::Loose, kUrban, kSmooth},
-    SurfaceClass{"dirt", Numbers{72, 82, 87, 89}, 0.011, kUnpaved, kPervious, SurfaceKind::Loose, kUrban, kSmooth},
-    SurfaceClass{"yard_desert", Numbers{63, 77, 85, 88}, 0.13, kUnpaved, kPervious, SurfaceKind::Planted, kUrban, kRange},
-    SurfaceClass{"yard_weed_barrier", Numbers{96, 96, 96, 96}, 0.011, kUnpaved, kSealed, SurfaceKind::Loose, kUrban, kSmooth},
-    SurfaceClass{"grass_poor", Numbers{68, 79, 86, 89}, 0.15, kUnpaved, kPervious, SurfaceKind::Planted, kUrban, kShortGrass},
-    SurfaceClass{"grass_fair", Numbers{49, 69, 79, 84}, 0.15, kUnpaved, kPervious, SurfaceKind::Planted, kUrban, kShortGrass},
-    SurfaceClass{"grass_good", Numbers{39, 61, 74, 80}, 0.24, kUnpaved, kPervious, SurfaceKind::Planted, kUrban, kDenseGrass},
-    SurfaceClass{"desert_shrub_poor", Numbers{63, 77, 85, 88}, 0.13, kUnpaved, kPervious, SurfaceKind::Planted, kDesert, kRange},
-    SurfaceClass{"desert_shrub_fair", Numbers{55, 72, 81, 86}, 0.13, kUnpaved, kPervious, SurfaceKind::Planted, kDesert, kRange},
-    SurfaceClass{"desert_shrub_good", Numbers{49, 68, 79, 84}, 0.13, kUnpaved, kPervious, SurfaceKind::Planted, kDesert, kRange},
+    SurfaceClass{"yard_paving", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::YardPaving,
+                 kUrban, kSmooth},
+    SurfaceClass{"walk", Numbers{98, 98, 98, 98}, 0.011, kPaved, kSealed, SurfaceKind::YardPaving, kUrban,
+                 kSmooth},
+    SurfaceClass{"gravel", Numbers{76, 85, 89, 91}, 0.011, kUnpaved, kPervious, SurfaceKind::Loose, kUrban,
+                 kSmooth},
+    SurfaceClass{"dirt", Numbers{72, 82, 87, 89}, 0.011, kUnpaved, kPervious, SurfaceKind::Loose, kUrban,
+                 kSmooth},
+    SurfaceClass{"yard_desert", Numbers{63, 77, 85, 88}, 0.13, kUnpaved, kPervious, SurfaceKind::Planted,
+                 kUrban, kRange},
+    SurfaceClass{"yard_weed_barrier", Numbers{96, 96, 96, 96}, 0.011, kUnpaved, kSealed, SurfaceKind::Loose,
+                 kUrban, kSmooth},
+    SurfaceClass{"grass_poor", Numbers{68, 79, 86, 89}, 0.15, kUnpaved, kPervious, SurfaceKind::Planted,
+                 kUrban, kShortGrass},
+    SurfaceClass{"grass_fair", Numbers{49, 69, 79, 84}, 0.15, kUnpaved, kPervious, SurfaceKind::Planted,
+                 kUrban, kShortGrass},
+    SurfaceClass{"grass_good", Numbers{39, 61, 74, 80}, 0.24, kUnpaved, kPervious, SurfaceKind::Planted,
+                 kUrban, kDenseGrass},
+    SurfaceClass{"desert_shrub_poor", Numbers{63, 77, 85, 88}, 0.13, kUnpaved, kPervious,
+                 SurfaceKind::Planted, kDesert, kRange},
+    SurfaceClass{"desert_shrub_fair", Numbers{55, 72, 81, 86}, 0.13, kUnpaved, kPervious,
+                 SurfaceKind::Planted, kDesert, kRange},
+    SurfaceClass{"desert_shrub_good", Numbers{49, 68, 79, 84}, 0.13, kUnpaved, kPervious,
+                 SurfaceKind::Planted, kDesert, kRange},
 };
 
 }  // namespace

@@ -12,7 +12,8 @@ namespace {
 // Narrower ranges count as one delay: the difference of two integrals would lose its digits.
 constexpr double kNarrow_steps = 1e-3;
 
-/// Integral from −1 to u of the hat 1 − |x| on [−1, 1]: the share of a step's water that a delay puts into a step.
+/// Integral from −1 to u of the hat 1 − |x| on [−1, 1]: the share of a step's water that a delay puts into a
+/// step.
 double hat_integral(double u) {
   if (u <= -1.0) return 0.0;
   if (u <= 0.0) return 0.5 * (u + 1.0) * (u + 1.0);
@@ -23,7 +24,8 @@ double hat_integral(double u) {
 }  // namespace
 
 std::size_t steps_needed(double to_s, double step_s) {
-  base::ensure(step_s > 0.0 && to_s >= 0.0 && std::isfinite(to_s / step_s), "a delay is finite and not negative");
+  base::ensure(step_s > 0.0 && to_s >= 0.0 && std::isfinite(to_s / step_s),
+               "a delay is finite and not negative");
   return static_cast<std::size_t>(to_s / step_s) + 2;
 }
 
@@ -55,7 +57,8 @@ std::vector<double> areas_by_step_m2(std::span<const DelayedArea> areas, double 
   return by_step_m2;
 }
 
-double add_time_area(std::span<const double> excess_m, std::span<const double> by_step_m2, std::span<double> volume_m3) {
+double add_time_area(std::span<const double> excess_m, std::span<const double> by_step_m2,
+                     std::span<double> volume_m3) {
   double rest_m3 = 0.0;
   const std::size_t steps = volume_m3.size();
   for (std::size_t i = 0; i < excess_m.size(); ++i) {

@@ -34,6 +34,8 @@ base::Duration sheet_flow_time_from_day_rain(const SheetFlow& plane, base::Lengt
   return base::Duration::hours(0.007 * std::pow(n * L, 0.8) / (std::sqrt(P2) * std::pow(s, 0.4)));
 }
 
-double shallow_speed_m_s(base::Slope slope, bool paved) { return raw_shallow_speed_m_s(slope.as_fraction(), paved); }
+double shallow_speed_m_s(base::Slope slope, bool paved) {
+  return raw_shallow_speed_m_s(slope.as_fraction(), paved);
+}
 
 }  // namespace curbshed::water

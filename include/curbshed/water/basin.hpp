@@ -5,21 +5,22 @@
 
 namespace curbshed::water {
 
-/// As dug. Up to the cut's invert a frustum whose water line there is length × width; above the invert the sides are taken
-/// as vertical (the little that stands there flows back anyway), so storage above it is on the low side.
+/// As dug. Up to the cut's invert a frustum whose water line there is length × width; above the invert the
+/// sides are taken as vertical (the little that stands there flows back anyway), so storage above it is on
+/// the low side.
 struct BasinShape {
-  base::Length length = base::Length::metres(0.0);  ///< of the water line at the invert, along the curb
-  base::Length width = base::Length::metres(0.0);   ///< of that line, square to the curb
-  double side_slope = 0.0;                          ///< horizontal to one vertical, ≥ 0
-  base::Length ponding = base::Length::metres(0.0); ///< invert − top of the mulch, ≥ 0
+  base::Length length = base::Length::metres(0.0);   ///< of the water line at the invert, along the curb
+  base::Length width = base::Length::metres(0.0);    ///< of that line, square to the curb
+  double side_slope = 0.0;                           ///< horizontal to one vertical, ≥ 0
+  base::Length ponding = base::Length::metres(0.0);  ///< invert − top of the mulch, ≥ 0
 };
 
 /// What surrounds it.
 struct BasinPlace {
-  base::Length mouth_length = base::Length::metres(0.0);        ///< clear length of the cut
-  base::Length rim_above_invert = base::Length::metres(0.0);    ///< lowest rim − invert; may be negative
-  base::Length rim_width = base::Length::metres(1.0);           ///< length of rim over which it spills
-  base::Rate infiltration = base::Rate::metres_per_second(0.0); ///< design rate, on the floor, ≥ 0
+  base::Length mouth_length = base::Length::metres(0.0);         ///< clear length of the cut
+  base::Length rim_above_invert = base::Length::metres(0.0);     ///< lowest rim − invert; may be negative
+  base::Length rim_width = base::Length::metres(1.0);            ///< length of rim over which it spills
+  base::Rate infiltration = base::Rate::metres_per_second(0.0);  ///< design rate, on the floor, ≥ 0
 };
 
 /// Plain numbers of a basin. Levels are metres above the cut's invert; the floor lies at −ponding_m.
@@ -29,21 +30,21 @@ struct RawBasin {
   double side_slope = 0.0;
   double ponding_m = 0.0;
   double floor_area_m2 = 0.0;
-  double top_area_m2 = 0.0;          ///< at the invert and above
-  double invert_volume_m3 = 0.0;     ///< held up to the invert
-  double rim_level_m = 0.0;          ///< not under the floor
-  double rim_volume_m3 = 0.0;        ///< held up to the rim
+  double top_area_m2 = 0.0;       ///< at the invert and above
+  double invert_volume_m3 = 0.0;  ///< held up to the invert
+  double rim_level_m = 0.0;       ///< not under the floor
+  double rim_volume_m3 = 0.0;     ///< held up to the rim
   double rim_width_m = 0.0;
   double mouth_length_m = 0.0;
-  double infiltration_m3_s = 0.0;    ///< rate × floor
+  double infiltration_m3_s = 0.0;  ///< rate × floor
 };
-/// Floor = water line − 2 · side slope · ponding, both ways. Errors (InputError): a floor that is not positive (the message
-/// holds the arithmetic), negative slope, ponding, rate or lengths. A rim under the floor counts as a rim at the floor:
-/// the basin then holds nothing and passes all that enters.
+/// Floor = water line − 2 · side slope · ponding, both ways. Errors (InputError): a floor that is not
+/// positive (the message holds the arithmetic), negative slope, ponding, rate or lengths. A rim under the
+/// floor counts as a rim at the floor: the basin then holds nothing and passes all that enters.
 RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place);
 
-/// Volume held up to a level (0 at or under the floor): frustum l0 w0 h + z (l0 + w0) h² + 4/3 z² h³, h = level + ponding,
-/// then top_area per metre above the invert.
+/// Volume held up to a level (0 at or under the floor): frustum l0 w0 h + z (l0 + w0) h² + 4/3 z² h³, h =
+/// level + ponding, then top_area per metre above the invert.
 double basin_volume_m3(const RawBasin& basin, double level_m);
 /// Its inverse, within 1e-12 m (or 1e-12 of the volume). Volume ≤ 0 → the floor.
 double basin_level_m(const RawBasin& basin, double volume_m3);
@@ -52,24 +53,24 @@ double basin_area_m2(const RawBasin& basin, double level_m);
 
 /// What one step brings, constant through the step.
 struct BasinForcing {
-  double step_s = 0.0;             ///< > 0
-  double offered_m3_s = 0.0;       ///< what the opening would take if nothing stood behind it (on_grade_capture), ≥ 0;
-                                   ///< infinite for a cut in a sag: the mouth alone decides
+  double step_s = 0.0;        ///< > 0
+  double offered_m3_s = 0.0;  ///< what the opening would take if nothing stood behind it (on_grade_capture),
+                              ///< ≥ 0; infinite for a cut in a sag: the mouth alone decides
   double gutter_level_m = 0.0;     ///< gutter water surface at the cut above the invert, ≥ 0
   double other_inflow_m3_s = 0.0;  ///< rain on the basin and the like, ≥ 0
 };
 
 /// What it did with it.
 struct BasinStep {
-  double volume_m3 = 0.0;       ///< at the end
-  double entered_m3 = 0.0;      ///< through the mouth
-  double returned_m3 = 0.0;     ///< back through the mouth
+  double volume_m3 = 0.0;    ///< at the end
+  double entered_m3 = 0.0;   ///< through the mouth
+  double returned_m3 = 0.0;  ///< back through the mouth
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
-  double other_m3 = 0.0;        ///< other_inflow over the step
-  double level_m = 0.0;         ///< pool at the end above the invert; the floor when empty
-  bool at_full_level = false;   ///< pool within kFullWithin_m of its full level, or above
-  bool resolved = true;         ///< the inner iteration met its tolerance
+  double other_m3 = 0.0;       ///< other_inflow over the step
+  double level_m = 0.0;        ///< pool at the end above the invert; the floor when empty
+  bool at_full_level = false;  ///< pool within kFullWithin_m of its full level, or above
+  bool resolved = true;        ///< the inner iteration met its tolerance
 };
 inline constexpr double kFullWithin_m = 0.001;
 
@@ -77,18 +78,22 @@ inline constexpr double kFullWithin_m = 0.001;
 double full_level_m(const RawBasin& basin, double gutter_level_m);
 
 /// One step, implicit in the level at its end (sub-steps inside).
-///  in     the least of: offered; drowned weir of the mouth (mouth_flow_m3_s) at the end level; so never above the gutter's surface
-///  back   what stands above both the invert and the gutter's surface returns within the step: the pool follows the gutter
-///         down. (The drowned weir would need millimetres for that; with it a wider mouth could capture less.)
-///  rim    broad_crest_m2_s × rim width above the rim
-///  floor  infiltration on the floor while there is water
-/// Guarantees: 1 volume_m3 = start + entered + other − returned − over_rim − infiltrated, that very sum (0 if it rounds under 0), so
-/// it is ≥ 0; 2 no term negative; entered ≤ offered × step; 3 entered − returned does not fall when offered, mouth, floor rate or
-/// gutter_level_m grow; over an event a wider mouth or a faster floor never captures less, a bigger basin neither as long as
-/// it does not spill over the rim; 4 same input, same bits; does not allocate; 5 halving step_s moves captured volume < 0.5 %
-/// and the passing peak < 1 % for hydrographs that the step resolves.
-/// Edges: no mouth → nothing enters or returns; empty and dry → all zero; full → takes what leaves by floor and rim; rim
-/// under the invert → never refuses, all that does not fit leaves over the rim.
+/// - In: the least of offered and the drowned weir of the mouth (mouth_flow_m3_s) at the end level, so the
+/// pool
+///   never rises above the gutter's surface by it.
+/// - Back: what stands above both the invert and the gutter's surface returns within the step; the pool
+/// follows
+///   the gutter down. (A drowned weir would need millimetres of head for that, and a narrow mouth would then
+///   hold water back and capture more than a wide one.)
+/// - Rim: broad_crest_m2_s × rim width. Floor: infiltration while there is water.
+/// Guarantees: 1 volume_m3 = start + entered + other − returned − over_rim − infiltrated, that very sum (0
+/// where rounding takes it under 0); 2 no term is negative, entered ≤ offered × step; 3 entered − returned
+/// does not fall when offered, mouth, floor rate or gutter_level_m grow; over an event a faster floor never
+/// captures less, and neither does a wider mouth or a bigger basin while it does not spill over the rim; 4
+/// same input, same bits, no allocation; 5 halving step_s moves captured volume < 0.5 % and the passing peak
+/// < 1 % for hydrographs that the step resolves. Edges: no mouth → nothing enters or returns; empty and dry →
+/// all zero; full → takes what leaves by floor and rim; rim under the invert → never refuses, what does not
+/// fit leaves over the rim.
 BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing);
 
 }  // namespace curbshed::water

@@ -9,8 +9,10 @@
 namespace curbshed::water {
 
 inline constexpr std::string_view kGutterSource =
-    "FHWA HEC-22, 3rd ed., 2009, ch. 4 (triangular gutter; after Izzard 1946), exponents 5/3 and 8/3 unrounded";
-/// The printed SI constant; the only one used inside. The printed US constant 0.56 equals 0.3768: 0.2 % more flow.
+    "FHWA HEC-22, 3rd ed., 2009, ch. 4 (triangular gutter; after Izzard 1946), exponents 5/3 and 8/3 "
+    "unrounded";
+/// The printed SI constant; the only one used inside. The printed US constant 0.56 equals 0.3768: 0.2 % more
+/// flow.
 inline constexpr double kGutterConstant = 0.376;
 
 struct GutterSection {
@@ -30,15 +32,17 @@ struct GutterFlow {
 
 /// Q = (0.376/n) Sx^(5/3) S^(1/2) T^(8/3) (m, m³/s); d = T Sx; A = Sx T²/2; V = Q/A. Source: kGutterSource.
 /// Uniform flow, no resistance of the curb face. Accuracy: within 0.6 % of the printed (rounded) exponents.
-/// Edges: no flow → all zero. Flow on no grade, or a zero cross slope: InputError (a pond, not a gutter: see sag.hpp).
-/// Negative flow, spread or depth: InputError. Knows no curb height: above it compare depths before use.
+/// Edges: no flow → all zero. Flow on no grade, or a zero cross slope: InputError (a pond, not a gutter: see
+/// sag.hpp). Negative flow, spread or depth: InputError. Knows no curb height: above it compare depths before
+/// use.
 GutterFlow gutter_at_flow(const GutterSection& section, base::Flow flow);
 GutterFlow gutter_at_spread(const GutterSection& section, base::Length spread);  ///< no grade → flow 0
 GutterFlow gutter_at_depth(const GutterSection& section, base::Length depth);    ///< no grade → flow 0
 
 /// Spread that carries the mean speed of a reach whose flow grows evenly, over its downstream spread:
-/// 0.65 {[1 − r^(8/3)]/[1 − r²]}^(3/2), r = upstream over downstream spread, 0 to 1; 0.65 stands for (3/4)^(3/2). → 1 at r = 1.
-/// Outside: InputError. Source: HEC-22, 3rd ed., ch. 4, table 4-4 (from memory; the formula gives its figures).
+/// 0.65 {[1 − r^(8/3)]/[1 − r²]}^(3/2), r = upstream over downstream spread, 0 to 1; 0.65 stands for
+/// (3/4)^(3/2). → 1 at r = 1. Outside: InputError. Source: HEC-22, 3rd ed., ch. 4, table 4-4 (from memory;
+/// the formula gives its figures).
 double mean_spread_share(double upstream_over_downstream);
 
 /// Plain numbers of a section for inner loops. Flow is unit_flow_m3_s · T^(8/3).

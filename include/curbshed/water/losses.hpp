@@ -14,7 +14,9 @@ inline constexpr double kInitialAbstractionShare = 0.2;  ///< Ia = 0.2 S (same s
 /// Runoff curve number, average condition, Ia = 0.2 S. 30 to 100 (30 is the least that the tables use).
 class CurveNumber {
  public:
-  static CurveNumber of(double v) { return CurveNumber(base::detail::within(v, 30.0, 100.0, "curve number")); }
+  static CurveNumber of(double v) {
+    return CurveNumber(base::detail::within(v, 30.0, 100.0, "curve number"));
+  }
   double value() const { return value_; }
   /// S = 1000/CN − 10 inches: what the ground can still hold after runoff begins. 0 at CN 100.
   base::Length retention() const { return base::Length::inches(1000.0 / value_ - 10.0); }
@@ -27,10 +29,10 @@ class CurveNumber {
 };
 
 /// Runoff depth of a rain: Q = (P − Ia)² / (P − Ia + S) for P > Ia, else 0.
-/// rain ≥ 0 (InputError). The relation has no length constants, so SI and inches give the same. Source: kCurveNumberSource.
-/// Meant for the whole depth of an event; soils under bursts shorter than an hour are outside what it was fitted to.
-/// Edges: no rain → 0; CN 100 → all of it. Neglects intensity and recovery within an event.
-/// Accuracy: TR-55 table 2-1 within its printed 0.01 in, one cell excepted (see tests).
+/// rain ≥ 0 (InputError). The relation has no length constants, so SI and inches give the same. Source:
+/// kCurveNumberSource. Meant for the whole depth of an event; soils under bursts shorter than an hour are
+/// outside what it was fitted to. Edges: no rain → 0; CN 100 → all of it. Neglects intensity and recovery
+/// within an event. Accuracy: TR-55 table 2-1 within its printed 0.01 in, one cell excepted (see tests).
 base::Length runoff_depth(CurveNumber cn, base::Length rain);
 
 /// The same for inner loops: rain since the abstraction was last whole, retention S; metres, both ≥ 0.
@@ -49,13 +51,15 @@ struct LossState {
 
 /// How one surface loses water.
 struct LossLaw {
-  double retention_m = 0.0;              ///< S of its curve number
-  double dry_reset_s = 12.0 * 3600.0;    ///< dry time after which the abstraction is whole again; our default, editable
+  double retention_m = 0.0;  ///< S of its curve number
+  double dry_reset_s =
+      12.0 * 3600.0;  ///< dry time after which the abstraction is whole again; our default, editable
 };
 
-/// Excess depth of one step: the growth of the cumulative excess. Guarantees: 1 never negative, never more than rain_m plus
-/// rounding; 2 over an event the steps add up to runoff_depth of the event, however it is cut into steps; 3 more rain never
-/// gives less. rain_m ≥ 0, step_s > 0 (not checked). The reset happens at the first rain after the dry spell.
+/// Excess depth of one step: the growth of the cumulative excess. Guarantees: 1 never negative, never more
+/// than rain_m plus rounding; 2 over an event the steps add up to runoff_depth of the event, however it is
+/// cut into steps; 3 more rain never gives less. rain_m ≥ 0, step_s > 0 (not checked). The reset happens at
+/// the first rain after the dry spell.
 double excess_of_step_m(LossState& state, const LossLaw& law, double rain_m, double step_s);
 
 }  // namespace curbshed::water

@@ -11,18 +11,23 @@
 namespace curbshed::water {
 
 inline constexpr std::string_view kOnGradeSource =
-    "FHWA HEC-22, 3rd ed., 2009, ch. 4, curb opening on grade: L_T = 0.817 Q^0.42 S^0.3 (1/(n Sx))^0.6, E = 1 − (1 − L/L_T)^1.8";
+    "FHWA HEC-22, 3rd ed., 2009, ch. 4, curb opening on grade: L_T = 0.817 Q^0.42 S^0.3 (1/(n Sx))^0.6, E = "
+    "1 − (1 − L/L_T)^1.8";
 inline constexpr std::string_view kSagOpeningSource =
-    "FHWA HEC-22, 3rd ed., 2009, ch. 4, curb opening in a sag without depression: weir 1.60 L d^1.5, orifice 0.67 h L "
-    "√(2 g (d − h/2)) (equations from memory; constants and ranges as in the Texas DOT Hydraulic Design Manual, ch. 10)";
+    "FHWA HEC-22, 3rd ed., 2009, ch. 4, curb opening in a sag without depression: weir 1.60 L d^1.5, orifice "
+    "0.67 h L "
+    "√(2 g (d − h/2)) (equations from memory; constants and ranges as in the Texas DOT Hydraulic Design "
+    "Manual, ch. 10)";
 inline constexpr std::string_view kDrownedWeirSource =
     "Villemonte 1947, Submerged-weir discharge studies: free flow × (1 − (h2/h1)^1.5)^0.385 (from memory)";
-inline constexpr std::string_view kBroadCrestSource = "critical flow over a level broad crest: q = (2/3)^1.5 √g h^1.5";
+inline constexpr std::string_view kBroadCrestSource =
+    "critical flow over a level broad crest: q = (2/3)^1.5 √g h^1.5";
 
-inline constexpr double kFullLengthConstant = 0.817;    ///< SI; kOnGradeSource
-inline constexpr double kSagWeirConstant = 1.60;        ///< SI, m^0.5/s, printed (3.0 US would be 1.656); kSagOpeningSource
-inline constexpr double kOrificeConstant = 0.67;        ///< kSagOpeningSource
-inline constexpr double kShortestTestedOpening_m = 1.5; ///< flume tests: shorter openings are outside them
+inline constexpr double kFullLengthConstant = 0.817;  ///< SI; kOnGradeSource
+inline constexpr double kSagWeirConstant =
+    1.60;  ///< SI, m^0.5/s, printed (3.0 US would be 1.656); kSagOpeningSource
+inline constexpr double kOrificeConstant = 0.67;         ///< kSagOpeningSource
+inline constexpr double kShortestTestedOpening_m = 1.5;  ///< flume tests: shorter openings are outside them
 
 /// Length that stays open: length × (1 − clogging). clogging 0 to 1, length ≥ 0, else InputError.
 base::Length clear_length(base::Length opening, double clogging);
@@ -37,12 +42,13 @@ struct OnGradeCapture {
   base::Efficiency efficiency;  ///< 1 at no flow
   base::Flow captured;
   base::Flow bypass;
-  bool outside_tests = false;   ///< opening shorter than kShortestTestedOpening_m
+  bool outside_tests = false;  ///< opening shorter than kShortestTestedOpening_m
 };
-/// L_T = 0.817 Q^0.42 S^0.3 (1/(n Sx))^0.6 (SI); E = 1 − (1 − L/L_T)^1.8 for L < L_T, else 1. Source: kOnGradeSource.
-/// Fitted to inlets of 1.5 m and more; shorter ones are extrapolation and, by later full-scale tests, often over-stated.
-/// Edges: no flow → L_T 0, E 1, nothing captured; zero length → E 0. No grade or cross slope: InputError (use
-/// sag_opening_flow; below about 0.3 % the relation is not to be trusted). Neglects a gutter dip and what stands behind.
+/// L_T = 0.817 Q^0.42 S^0.3 (1/(n Sx))^0.6 (SI); E = 1 − (1 − L/L_T)^1.8 for L < L_T, else 1. Source:
+/// kOnGradeSource. Fitted to inlets of 1.5 m and more; shorter ones are extrapolation and, by later
+/// full-scale tests, often over-stated. Edges: no flow → L_T 0, E 1, nothing captured; zero length → E 0. No
+/// grade or cross slope: InputError (use sag_opening_flow; below about 0.3 % the relation is not to be
+/// trusted). Neglects a gutter dip and what stands behind.
 OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving);
 
 /// Plain numbers for inner loops.
@@ -59,9 +65,9 @@ struct SagOpening {
   base::Length clear_length = base::Length::metres(0.0);
   std::optional<base::Length> height;  ///< of the throat; absent = open-topped (a cut): a weir at every depth
 };
-/// Weir 1.60 L d^1.5 up to d = h; orifice 0.67 h L √(2 g (d − h/2)) above 1.4 h; between, the lesser. Source: kSagOpeningSource.
-/// The weir is rated by depth in the gutter, free fall behind. Edges: depth ≤ 0 or no length → 0. Non-decreasing in depth.
-/// Negative length or height ≤ 0: InputError.
+/// Weir 1.60 L d^1.5 up to d = h; orifice 0.67 h L √(2 g (d − h/2)) above 1.4 h; between, the lesser. Source:
+/// kSagOpeningSource. The weir is rated by depth in the gutter, free fall behind. Edges: depth ≤ 0 or no
+/// length → 0. Non-decreasing in depth. Negative length or height ≤ 0: InputError.
 base::Flow sag_opening_flow(const SagOpening& opening, base::Length depth);
 
 /// Plain numbers: height_m infinite = open-topped.
@@ -76,14 +82,14 @@ struct MouthHeads {
   double street_m = 0.0;  ///< gutter water surface above the crest; ≤ 0 = no water above it
   double pool_m = 0.0;    ///< pool surface above the crest
 };
-/// Flow from street to pool, m³/s, negative when it runs back: 1.60 L h1^1.5 (1 − (h2/h1)^1.5)^0.385, h1 the higher head, h2
-/// the lower (≥ 0). Source: kDrownedWeirSource; free flow by kSagOpeningSource.
-/// Guarantees: 1 swapping the heads changes the sign only; 2 grows with street_m, falls with pool_m; 3 equal heads or both ≤ 0 → 0.
-/// Neglects approach speed. length_m ≥ 0.
+/// Flow from street to pool, m³/s, negative when it runs back: 1.60 L h1^1.5 (1 − (h2/h1)^1.5)^0.385, h1 the
+/// higher head, h2 the lower (≥ 0). Source: kDrownedWeirSource; free flow by kSagOpeningSource. Guarantees: 1
+/// swapping the heads changes the sign only; 2 grows with street_m, falls with pool_m; 3 equal heads or both
+/// ≤ 0 → 0. Neglects approach speed. length_m ≥ 0.
 double mouth_flow_m3_s(double length_m, const MouthHeads& heads);
 
-/// Flow over a level broad crest per metre of crest, m²/s: (2/3)^1.5 √g h^1.5, about 1.705 h^1.5. h ≤ 0 → 0. Free fall behind.
-/// Source: kBroadCrestSource. Upper bound: friction and rounding losses are neglected.
+/// Flow over a level broad crest per metre of crest, m²/s: (2/3)^1.5 √g h^1.5, about 1.705 h^1.5. h ≤ 0 → 0.
+/// Free fall behind. Source: kBroadCrestSource. Upper bound: friction and rounding losses are neglected.
 double broad_crest_m2_s(double head_m);
 
 }  // namespace curbshed::water

@@ -15,14 +15,16 @@ struct DelaySplit {
 DelaySplit delay_split(double delay_s, double step_s);
 
 /// Water on its way, by the step in which it comes out. Copyable.
-/// Guarantees: 1 what was put = what was taken + stored, within rounding; 2 nothing negative comes out of what is not; 3 no
-/// spread but the linear split. Use where diffusion is negligible (steep short gutters); constant delay for an event.
+/// Guarantees: 1 what was put = what was taken + stored, within rounding; 2 nothing negative comes out of
+/// what is not; 3 no spread but the linear split. Use where diffusion is negligible (steep short gutters);
+/// constant delay for an event.
 class DelayLine {
  public:
   DelayLine() : slots_m3_(2, 0.0) {}
   explicit DelayLine(DelaySplit longest) : slots_m3_(longest.whole + 2, 0.0) {}
 
-  /// Volume that enters in the present step and leaves after `delay`, which must fit the longest (BugError). Does not allocate.
+  /// Volume that enters in the present step and leaves after `delay`, which must fit the longest (BugError).
+  /// Does not allocate.
   void put(double volume_m3, DelaySplit delay);
   /// Volume that leaves in the present step; the line then stands at the next step. Put first, take last.
   double take();

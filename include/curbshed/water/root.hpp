@@ -19,9 +19,9 @@ struct Root {
   bool resolved = true;  ///< |above − at| within kRootWithin · max(1, |at|)
 };
 
-/// Root of a non-decreasing f in [low, high] by regula falsi with halved weights and a bisection whenever the bracket did not
-/// halve in three steps. Returns the end where f ≤ 0, so that a balance closed from it never overdraws.
-/// f(low) > 0 → low; f(high) < 0 → high, not resolved. At most kMaxIterations evaluations.
+/// Root of a non-decreasing f in [low, high] by regula falsi with halved weights and a bisection whenever the
+/// bracket did not halve in three steps. Returns the end where f ≤ 0, so that a balance closed from it never
+/// overdraws. f(low) > 0 → low; f(high) < 0 → high, not resolved. At most kMaxIterations evaluations.
 template <class F>
 Root lower_root(Bracket bracket, const F& f) {
   double low = bracket.low;
@@ -35,7 +35,8 @@ Root lower_root(Bracket bracket, const F& f) {
   int side = 0;
   for (int i = 0; i < kMaxIterations; ++i) {
     const double width = high - low;
-    if (width <= kRootWithin * std::fmax(1.0, std::fabs(low))) return {.at = low, .above = high, .resolved = true};
+    if (width <= kRootWithin * std::fmax(1.0, std::fabs(low)))
+      return {.at = low, .above = high, .resolved = true};
     double middle = low + width * (-f_low / (f_high - f_low));
     if (i % 3 == 2) {
       if (width > 0.5 * width_then) middle = low + 0.5 * width;

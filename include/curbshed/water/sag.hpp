@@ -8,14 +8,15 @@ namespace curbshed::water {
 
 /// As found on the surface.
 struct SagShape {
-  double depth_m = 0.0;    ///< spill level − bottom, > 0
-  double volume_m3 = 0.0;  ///< at the spill level, > 0
-  double area_m2 = 0.0;    ///< at the spill level, > 0
+  double depth_m = 0.0;        ///< spill level − bottom, > 0
+  double volume_m3 = 0.0;      ///< at the spill level, > 0
+  double area_m2 = 0.0;        ///< at the spill level, > 0
   double spill_width_m = 0.0;  ///< crest over which it spills, ≥ 0
 };
 
-/// Plain numbers. V = V_max (h/h_max)^b with b = area · depth / volume, so that depth, volume and area at the spill level are
-/// all met; above it the sides are vertical. b is held within 1 (a box) and 8. Our assumption on the shape, no source.
+/// Plain numbers. V = V_max (h/h_max)^b with b = area · depth / volume, so that depth, volume and area at the
+/// spill level are all met; above it the sides are vertical. b is held within 1 (a box) and 8. Our assumption
+/// on the shape, no source.
 struct RawSag {
   double depth_m = 0.0;
   double volume_m3 = 0.0;
@@ -35,8 +36,9 @@ double sag_spill_m3_s(const RawSag& sag, double depth_m);
 
 struct SagStep {
   double volume_m3 = 0.0;  ///< at the end
-  double depth_m = 0.0;    ///< for which takers and spill were evaluated: call the takers with it to get their parts
-  double taken_m3 = 0.0;   ///< by the takers in sum; negative = they gave back
+  double depth_m =
+      0.0;  ///< for which takers and spill were evaluated: call the takers with it to get their parts
+  double taken_m3 = 0.0;  ///< by the takers in sum; negative = they gave back
   double spilled_m3 = 0.0;
   bool resolved = true;
 };
@@ -45,17 +47,22 @@ struct SagForcing {
   double inflow_m3 = 0.0;  ///< over the step, ≥ 0
 };
 
-/// One step, implicit in the depth at its end. taken_m3(depth): volume that inlets and cuts take in the step when the pond
-/// stands at `depth`; must not fall as depth grows and must be ≤ 0 at depth 0 (no head, no take); a basin's share is
-/// entered − returned of basin_step with the gutter level taken from the depth, so that pond and basins are solved together.
-/// Guarantees: 1 volume_m3 = start + inflow − taken − spilled (that sum, no other), ≥ 0; 2 spilled ≥ 0; 3 same input, same
-/// bits. Edges: empty and no inflow → all zero unless a taker gives back; pond at its spill level → inflow passes over it.
+/// One step, implicit in the depth at its end. taken_m3(depth): volume that inlets and cuts take in the step
+/// when the pond stands at `depth`; must not fall as depth grows and must be ≤ 0 at depth 0 (no head, no
+/// take); a basin's share is entered − returned of basin_step with the gutter level taken from the depth, so
+/// that pond and basins are solved together. Guarantees: 1 volume_m3 = start + inflow − taken − spilled (that
+/// sum, no other), ≥ 0; 2 spilled ≥ 0; 3 same input, same bits. Edges: empty and no inflow → all zero unless
+/// a taker gives back; pond at its spill level → inflow passes over it.
 template <class Taken>
 SagStep sag_step(const RawSag& sag, double volume_m3, const SagForcing& forcing, const Taken& taken_m3) {
-  const auto out_m3 = [&](double depth_m) { return taken_m3(depth_m) + forcing.step_s * sag_spill_m3_s(sag, depth_m); };
+  const auto out_m3 = [&](double depth_m) {
+    return taken_m3(depth_m) + forcing.step_s * sag_spill_m3_s(sag, depth_m);
+  };
   const double have_m3 = volume_m3 + forcing.inflow_m3;
   SagStep step;
-  const auto surplus_m3 = [&](double depth_m) { return sag_volume_m3(sag, depth_m) + out_m3(depth_m) - have_m3; };
+  const auto surplus_m3 = [&](double depth_m) {
+    return sag_volume_m3(sag, depth_m) + out_m3(depth_m) - have_m3;
+  };
   double high_m = sag_depth_m(sag, have_m3);
   // Takers that give back can lift the pond above what it holds itself.
   for (int doubling = 0; doubling < kMaxDoublings && surplus_m3(high_m) < 0.0; ++doubling) {

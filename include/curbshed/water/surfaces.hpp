@@ -17,8 +17,8 @@ char letter(SoilGroup group);
 
 enum class SurfaceKind : std::uint8_t { Street, Roof, YardPaving, Loose, Planted };
 
-/// One row of the compiled-in table. Mixed rows (districts, lots by size) are left out on purpose: roofs, paving and yards
-/// are mapped here each for itself, and a mixed number would count the hard ground twice.
+/// One row of the compiled-in table. Mixed rows (districts, lots by size) are left out on purpose: roofs,
+/// paving and yards are mapped here each for itself, and a mixed number would count the hard ground twice.
 struct SurfaceClass {
   std::string_view name;               ///< as in study files: "yard_desert"
   std::array<double, 4> curve_number;  ///< soil groups A, B, C, D
@@ -26,7 +26,7 @@ struct SurfaceClass {
   bool paved;                          ///< speed of shallow concentrated flow: paved or unpaved
   bool pervious;                       ///< may take water that runs onto it
   SurfaceKind kind;
-  std::string_view source;             ///< of the curve numbers
+  std::string_view source;  ///< of the curve numbers
   std::string_view roughness_source;
 
   CurveNumber curve_number_for(SoilGroup group) const {
