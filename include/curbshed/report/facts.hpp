@@ -1,0 +1,102 @@
+// What a run has found, gathered for every page and file; and the few sums that sentences need.
+#pragma once
+
+#include "curbshed/base/notes.hpp"
+#include "curbshed/base/table.hpp"
+#include "curbshed/report/display.hpp"
+#include "curbshed/study/preparation.hpp"
+#include "curbshed/study/storm.hpp"
+
+#include <cstdint>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace curbshed::report {
+
+/// A file that was read.
+struct InputFile {
+  std::string role;  ///< study key: "ground.elevation", "street.curbs"
+  std::string file;  ///< as in the study; only the name when it lies outside the study's folder
+  std::string layer;
+  std::string sha256;  ///< "" for what is no plain file
+  std::int64_t bytes = 0;
+  std::int64_t features = -1;  ///< −1 for rasters
+  std::int64_t set_aside = 0;
+  std::string crs;
+};
+
+struct SetAsideFeature {
+  std::string layer;  ///< study key
+  std::string id;
+  std::string reason;
+};
+
+/// Everything a page or file needs. The pointers outlive it.
+struct RunFacts {
+  std::string version;
+  std::vector<std::pair<std::string, std::string>> libraries;
+  const study::Settings* settings = nullptr;
+  const study::StudyInputs* inputs = nullptr;
+  const study::Preparation* preparation = nullptr;
+  const std::vector<study::StormComparison>* storms = nullptr;
+  std::string crs_name;
+  std::string crs_code;
+  std::string crs_unit;  ///< "m", "ft", "usft"
+  double metres_per_unit = 1.0;
+  std::string height_unit;
+  std::string height_evidence;
+  bool strict = false;
+  std::vector<InputFile> files;
+  std::vector<SetAsideFeature> set_aside;
+};
+
+/// Peaks that differ by less than this share are no useful change (a ruling of the project, see
+/// docs/methods.md).
+inline constexpr double kUsefulChange = 0.02;
+/// A rise is named from this share on: less is rounding.
+inline constexpr double kNamedRise = 0.001;
+
+/// A peak without and with the cuts.
+struct PeakChange {
+  std::int32_t node = -1;  ///< −1: several ends together
+  double before_m3_s = 0.0;
+  double after_m3_s = 0.0;
+  double change() const { return before_m3_s > 0.0 ? after_m3_s / before_m3_s - 1.0 : 0.0; }
+  bool rises() const;
+  bool useful() const;  ///< falls by kUsefulChange or more
+};
+
+/// One storm in a few numbers.
+struct StormSums {
+  double reaching_m3 =
+      0.0;  ///< new water at each cut, added: what came less what the next cuts above passed on (base case)
+  double taken_m3 = 0.0;  ///< entered − returned, all basins
+  double second_taken_m3 = 0.0;
+  double over_rims_m3 = 0.0;
+  PeakChange downstream;  ///< flow that leaves at `ends`, added step by step
+  std::vector<std::int32_t> ends;
+  std::vector<PeakChange> rises;  ///< every place whose peak rises, in chain order
+};
+StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm);
+
+/// Ends of the chains that have a cut: outfalls or the edge of the data.
+std::vector<std::int32_t> ends_below_cuts(const street::Network& network);
+/// Next node down that is a cut, −1 none.
+std::int32_t next_cut(const street::Network& network, std::int32_t node);
+/// Cells of the node and of all that drains to it, in square metres, by node.
+std::vector<double> areas_arriving_m2(const study::ChainModel& model);
+std::vector<double> own_areas_m2(const study::ChainModel& model);
+
+/// "Kiln Street, north side, 62 ft from Lantern Street"; without a street name "at x, y" in the reference
+/// system's unit.
+std::string place_words(const RunFacts& facts, std::int32_t node, Units units);
+/// "outfall south", "cut K3", "the edge of the data".
+std::string node_words(const RunFacts& facts, std::int32_t node);
+/// Where the water of a cut goes when its basin is full.
+std::string when_full_words(const RunFacts& facts, std::int32_t node);
+
+/// Notes of inputs, street, preparation and storms together.
+base::Notes all_notes(const RunFacts& facts);
+
+}  // namespace curbshed::report

@@ -1,0 +1,19 @@
+// Tables that are no sheet: what was passed through and what was set aside.
+#pragma once
+
+#include "curbshed/report/facts.hpp"
+
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace curbshed::report {
+
+/// Hollows that were passed through.
+base::Table passed_table(const RunFacts& facts);
+/// Features that were set aside, with the reason.
+base::Table set_aside_table(const RunFacts& facts);
+/// Digits after the point for CSV files, by column name.
+std::vector<std::pair<std::string, int>> digits_of(const base::Table& table);
+
+}  // namespace curbshed::report

@@ -1,0 +1,218 @@
+#include "curbshed/report/facts.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace curbshed::report {
+namespace {
+
+using street::Network;
+using street::NodeKind;
+
+constexpr double kCorner_m = 30.0;  // a street within this of a curb's end is the cross street
+
+const Network& network_of(const RunFacts& facts) { return facts.preparation->model.network; }
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+std::int32_t count(const Network& network) { return static_cast<std::int32_t>(network.size()); }
+
+double peak_of_sum(const study::StormResult& result, const std::vector<std::int32_t>& nodes) {
+  double peak = 0.0;
+  std::size_t steps = 0;
+  for (const std::int32_t node : nodes) {
+    steps = std::max(steps, result.leaving_m3_s[at(node)].size());
+  }
+  for (std::size_t step = 0; step < steps; ++step) {
+    double sum = 0.0;
+    for (const std::int32_t node : nodes) {
+      const std::vector<float>& flow = result.leaving_m3_s[at(node)];
+      sum += step < flow.size() ? static_cast<double>(flow[step]) : 0.0;
+    }
+    peak = std::max(peak, sum);
+  }
+  return peak;
+}
+
+/// Nearest street of another name to an end of the curb; "" when none is near.
+std::string cross_street(const RunFacts& facts, std::size_t curb, base::Point end) {
+  const std::vector<terrain::CurbLine>& curbs = facts.inputs->curbs;
+  std::string name;
+  double best_m = kCorner_m;
+  for (const terrain::CurbLine& other : curbs) {
+    if (other.street.empty() || other.street == curbs[curb].street || other.line.empty()) {
+      continue;
+    }
+    const double off_m = base::nearest_place(other.line, end).offset_m;
+    if (off_m < best_m) {
+      best_m = off_m;
+      name = other.street;
+    }
+  }
+  return name;
+}
+
+std::string along_words(const RunFacts& facts, std::size_t curb, double along_m, Units units) {
+  const base::Polyline& line = facts.inputs->curbs[curb].line;
+  const double length_m = base::length_m(line);
+  const std::string first = cross_street(facts, curb, line.front());
+  const std::string last = cross_street(facts, curb, line.back());
+  const double to_last_m = std::max(0.0, length_m - along_m);
+  if (!first.empty() && (last.empty() || along_m <= to_last_m)) {
+    return fmt::format("{} from {}", show_distance(along_m, units), first);
+  }
+  if (!last.empty()) {
+    return fmt::format("{} from {}", show_distance(to_last_m, units), last);
+  }
+  return fmt::format("{} along the curb", show_distance(along_m, units));
+}
+
+}  // namespace
+
+bool PeakChange::rises() const { return after_m3_s > before_m3_s * (1.0 + kNamedRise) && after_m3_s > 1e-6; }
+bool PeakChange::useful() const { return before_m3_s > 0.0 && change() <= -kUsefulChange; }
+
+std::int32_t next_cut(const Network& network, std::int32_t node) {
+  std::int32_t next = network.downstream[at(node)];
+  for (std::int32_t steps = 0; next >= 0 && steps < count(network); ++steps) {
+    if (network.kind[at(next)] == NodeKind::Cut) {
+      return next;
+    }
+    next = network.downstream[at(next)];
+  }
+  return -1;
+}
+
+std::vector<std::int32_t> ends_below_cuts(const Network& network) {
+  std::vector<std::int32_t> ends;
+  for (std::int32_t node = 0; node < count(network); ++node) {
+    if (network.kind[at(node)] != NodeKind::Cut) {
+      continue;
+    }
+    std::int32_t end = node;
+    for (std::int32_t steps = 0; network.downstream[at(end)] >= 0 && steps < count(network); ++steps) {
+      end = network.downstream[at(end)];
+    }
+    ends.push_back(end);
+  }
+  std::sort(ends.begin(), ends.end());
+  ends.erase(std::unique(ends.begin(), ends.end()), ends.end());
+  return ends;
+}
+
+std::vector<double> own_areas_m2(const study::ChainModel& model) {
+  std::vector<double> areas(model.network.size(), 0.0);
+  const std::vector<std::int64_t> cells = street::cells_of_nodes(model.contribution);
+  for (std::size_t node = 0; node < areas.size(); ++node) {
+    areas[node] = static_cast<double>(cells[node]) * model.contribution.cell_area_m2;
+  }
+  return areas;
+}
+
+std::vector<double> areas_arriving_m2(const study::ChainModel& model) {
+  const Network& network = model.network;
+  std::vector<double> areas = own_areas_m2(model);
+  for (std::size_t node = 0; node < areas.size(); ++node) {  // chain order: what lies above is complete
+    if (network.downstream[node] >= 0) {
+      areas[at(network.downstream[node])] += areas[node];
+    }
+  }
+  for (std::size_t node = 0; node < areas.size(); ++node) {  // fed by the sag that it stands in
+    if (network.in_sag[node] >= 0) {
+      areas[node] = areas[at(network.in_sag[node])];
+    }
+  }
+  return areas;
+}
+
+StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {
+  const Network& network = network_of(facts);
+  StormSums sums;
+  std::vector<double> from_above_m3(network.size(), 0.0);
+  for (std::int32_t node = 0; node < count(network); ++node) {
+    const std::size_t n = at(node);
+    if (network.kind[n] != NodeKind::Cut) {
+      continue;
+    }
+    const double arriving_m3 = storm.base.nodes[n].arriving_m3;
+    sums.reaching_m3 += std::max(0.0, arriving_m3 - from_above_m3[n]);
+    sums.taken_m3 += storm.with_cuts.nodes[n].captured_m3;
+    sums.over_rims_m3 += storm.with_cuts.nodes[n].over_rim_m3;
+    sums.second_taken_m3 += n < storm.second.nodes.size() ? storm.second.nodes[n].captured_m3 : 0.0;
+    const std::int32_t below = next_cut(network, node);
+    if (below >= 0) {
+      from_above_m3[at(below)] += storm.base.nodes[n].passed_on_m3;
+    }
+  }
+  sums.ends = ends_below_cuts(network);
+  sums.downstream = {sums.ends.size() == 1 ? sums.ends.front() : -1, peak_of_sum(storm.base, sums.ends),
+                     peak_of_sum(storm.with_cuts, sums.ends)};
+  for (std::int32_t node = 0; node < count(network); ++node) {
+    const PeakChange change{node, storm.base.nodes[at(node)].peak_leaving_m3_s,
+                            storm.with_cuts.nodes[at(node)].peak_leaving_m3_s};
+    if (change.rises()) {
+      sums.rises.push_back(change);
+    }
+  }
+  return sums;
+}
+
+std::string node_words(const RunFacts& facts, std::int32_t node) {
+  if (node < 0) {
+    return "lots, lost to the street";
+  }
+  const Network& network = network_of(facts);
+  const std::string& id = network.id[at(node)];
+  switch (network.kind[at(node)]) {
+    case NodeKind::Cut:
+      return fmt::format("cut {}", id);
+    case NodeKind::Inlet:
+      return fmt::format("drain inlet {}", id);
+    case NodeKind::Sag:
+      return fmt::format("sag {}", id);
+    case NodeKind::Outfall:
+      return fmt::format("outfall {}", id);
+    case NodeKind::DataEdge:
+      return "the edge of the data";
+  }
+  return id;
+}
+
+std::string place_words(const RunFacts& facts, std::int32_t node, Units units) {
+  const Network& network = network_of(facts);
+  const std::size_t n = at(node);
+  const std::vector<terrain::CurbLine>& curbs = facts.inputs->curbs;
+  const std::int32_t curb = network.curb[n];
+  if (curb >= 0 && at(curb) < curbs.size() && !curbs[at(curb)].street.empty() &&
+      curbs[at(curb)].line.size() >= 2) {
+    const terrain::CurbLine& line = curbs[at(curb)];
+    const std::string side = line.side.empty() ? "" : fmt::format(", {} side", line.side);
+    return fmt::format("{}{}, {}", line.street, side,
+                       along_words(facts, at(curb), network.along_curb_m[n], units));
+  }
+  const base::Point p = network.at[n];
+  return fmt::format("at {:.0f}, {:.0f} {}", p.x_m / facts.metres_per_unit, p.y_m / facts.metres_per_unit,
+                     facts.crs_unit);
+}
+
+std::string when_full_words(const RunFacts& facts, std::int32_t node) {
+  const study::ChainModel& model = facts.preparation->model;
+  const study::BasinParams& basin = model.params[at(node)].basin;
+  if (basin.rim_below_invert()) {
+    return fmt::format("over its rim to {}", node_words(facts, basin.rim_to));
+  }
+  const std::int32_t next = model.network.downstream[at(node)];
+  return next < 0 ? "on down the gutter" : fmt::format("on to {}", node_words(facts, next));
+}
+
+base::Notes all_notes(const RunFacts& facts) {
+  base::Notes notes = facts.preparation->model.notes;
+  for (const study::StormComparison& storm : *facts.storms) {
+    notes.merge(storm.with_cuts.notes);
+  }
+  return notes;
+}
+
+}  // namespace curbshed::report

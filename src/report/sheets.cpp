@@ -1,0 +1,449 @@
+#include "curbshed/report/sheets.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace curbshed::report {
+
+using base::Cell;
+using base::Column;
+using base::ColumnType;
+using street::NodeKind;
+using study::NodeResult;
+using study::StormComparison;
+
+namespace {
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+constexpr double kLitres = 1000.0;
+constexpr double kPercent = 100.0;
+constexpr double kMillimetresPerHour = 1000.0 * 3600.0;
+
+Cell flag(bool value) { return static_cast<std::int64_t>(value ? 1 : 0); }
+Cell minute(double value) { return value < 0.0 ? Cell() : Cell(value); }
+Cell text(std::string value) { return value.empty() ? Cell() : Cell(std::move(value)); }
+
+/// Adds columns with little ink; holds what the getters need.
+class Builder {
+ public:
+  Builder(const RunFacts& facts, Sheet& sheet)
+      : facts_(facts), model_(facts.preparation->model), network_(model_.network), sheet_(sheet) {}
+
+  const street::Network& network() const { return network_; }
+  const study::ChainModel& model() const { return model_; }
+
+  void take(const std::vector<NodeKind>& kinds) {
+    for (std::int32_t node = 0; node < static_cast<std::int32_t>(network_.size()); ++node) {
+      if (std::find(kinds.begin(), kinds.end(), network_.kind[at(node)]) != kinds.end()) {
+        sheet_.nodes.push_back(node);
+      }
+    }
+    std::sort(sheet_.nodes.begin(), sheet_.nodes.end(), [this](std::int32_t a, std::int32_t b) {
+      const auto rank = [this](std::int32_t node) {
+        return std::pair(network_.kind[at(node)], network_.site[at(node)]);
+      };
+      return rank(a) != rank(b) ? rank(a) < rank(b) : a < b;
+    });
+  }
+
+  void words(std::string name, std::string title, std::function<Cell(std::int32_t)> value) {
+    sheet_.columns.push_back({{std::move(name), std::move(title), "", ColumnType::Text}, std::move(value)});
+  }
+  void yes_no(std::string name, std::string title, std::function<Cell(std::int32_t)> value) {
+    sheet_.columns.push_back(
+        {{std::move(name), std::move(title), "", ColumnType::Integer}, std::move(value)});
+  }
+  void number(std::string name, std::string title, std::string unit,
+              std::function<Cell(std::int32_t)> value) {
+    sheet_.columns.push_back(
+        {{std::move(name), std::move(title), std::move(unit), ColumnType::Real}, std::move(value)});
+  }
+  /// A vector of the network times a factor.
+  void network_number(std::string name, std::string title, std::string unit,
+                      const std::vector<double>& values, double factor = 1.0) {
+    number(std::move(name), std::move(title), std::move(unit),
+           [&values, factor](std::int32_t node) { return Cell(values[at(node)] * factor); });
+  }
+  void param(std::string name, std::string title, std::string unit,
+             std::function<double(const study::NodeParams&)> value) {
+    const study::ChainModel* model = &model_;
+    number(std::move(name), std::move(title), std::move(unit),
+           [model, value = std::move(value)](std::int32_t node) {
+             return Cell(value(model->params[at(node)]));
+           });
+  }
+
+  void storm_number(std::string name, std::string title, std::string unit,
+                    std::function<Cell(const StormComparison&, std::int32_t)> value,
+                    ColumnType type = ColumnType::Real) {
+    sheet_.storm_columns.push_back(
+        {{std::move(name), std::move(title), std::move(unit), type}, std::move(value)});
+  }
+  void before(std::string name, std::string title, std::string unit, double NodeResult::*member,
+              double factor = 1.0) {
+    storm_number(std::move(name), std::move(title), std::move(unit),
+                 [member, factor](const StormComparison& s, std::int32_t n) {
+                   return Cell(s.base.nodes[at(n)].*member * factor);
+                 });
+  }
+  void after(std::string name, std::string title, std::string unit, double NodeResult::*member,
+             double factor = 1.0) {
+    storm_number(std::move(name), std::move(title), std::move(unit),
+                 [member, factor](const StormComparison& s, std::int32_t n) {
+                   return Cell(s.with_cuts.nodes[at(n)].*member * factor);
+                 });
+  }
+  void first_minute(std::string name, std::string title, double NodeResult::*member) {
+    storm_number(std::move(name), std::move(title), "min",
+                 [member](const StormComparison& s, std::int32_t n) {
+                   return minute(s.with_cuts.nodes[at(n)].*member);
+                 });
+  }
+
+  void id() {
+    words("id", "Name",
+          [this_network = &network_](std::int32_t node) { return text(this_network->id[at(node)]); });
+  }
+  void place() {
+    const RunFacts* facts = &facts_;
+    words("place", "Where it is",
+          [facts](std::int32_t node) { return text(place_words(*facts, node, Units::Metric)); });
+  }
+  void xy() {
+    const RunFacts* facts = &facts_;
+    const street::Network* network = &network_;
+    number("x_" + facts_.crs_unit, "East in the reference system", facts_.crs_unit,
+           [=](std::int32_t node) { return Cell(network->at[at(node)].x_m / facts->metres_per_unit); });
+    number("y_" + facts_.crs_unit, "North in the reference system", facts_.crs_unit,
+           [=](std::int32_t node) { return Cell(network->at[at(node)].y_m / facts->metres_per_unit); });
+  }
+  void areas() {
+    number("own_area_m2", "Ground that reaches this place first", "m2",
+           [areas = own_areas_m2(model_)](std::int32_t node) { return Cell(areas[at(node)]); });
+    number("area_arriving_m2", "Ground whose water comes by, upstream places included", "m2",
+           [areas = areas_arriving_m2(model_)](std::int32_t node) { return Cell(areas[at(node)]); });
+    yes_no("at_least", "1 = the area is cut by the edge of the data: read \"at least\"",
+           [network = &network_](std::int32_t node) {
+             return flag(network->edge_cuts_area[at(node)] != 0 || network->edge_cuts_above[at(node)] != 0);
+           });
+  }
+  void downstream() {
+    const RunFacts* facts = &facts_;
+    const street::Network* network = &network_;
+    words("next_down", "Where the gutter leads", [=](std::int32_t node) {
+      const std::int32_t next = network->downstream[at(node)];
+      return next < 0 ? Cell() : text(node_words(*facts, next));
+    });
+  }
+
+ private:
+  const RunFacts& facts_;
+  const study::ChainModel& model_;
+  const street::Network& network_;
+  Sheet& sheet_;
+};
+
+void add_cut_place(const RunFacts& facts, Builder& build) {
+  const street::Network* network = &build.network();
+  const std::vector<terrain::CurbLine>* curbs = &facts.inputs->curbs;
+  build.id();
+  build.place();
+  build.words("words", "Words of the user's", [&facts, network](std::int32_t node) {
+    const std::int32_t site = network->site[at(node)];
+    return site < 0 ? Cell() : text(facts.inputs->overrides[at(site)].words);
+  });
+  build.words("street", "Street", [=](std::int32_t node) {
+    const std::int32_t curb = network->curb[at(node)];
+    return curb < 0 ? Cell() : text((*curbs)[at(curb)].street);
+  });
+  build.words("side", "Side of the street", [=](std::int32_t node) {
+    const std::int32_t curb = network->curb[at(node)];
+    return curb < 0 ? Cell() : text((*curbs)[at(curb)].side);
+  });
+  build.xy();
+  build.network_number("moved_m", "How far it was moved to its gutter", "m", network->moved_m);
+  build.areas();
+}
+
+void add_cut_street(Builder& build) {
+  const street::Network& network = build.network();
+  build.network_number("grade_percent", "Grade of the gutter", "%", network.grade, kPercent);
+  build.network_number("grade_error_percent", "Standard error of the grade", "%", network.grade_error,
+                       kPercent);
+  build.network_number("cross_slope_percent", "Cross slope of the pavement", "%", network.cross_slope,
+                       kPercent);
+  build.network_number("cross_slope_error_percent", "Standard error of the cross slope", "%",
+                       network.cross_slope_error, kPercent);
+  build.words("grade_origin", "Where the grade comes from", [&network](std::int32_t node) {
+    return Cell(
+        std::string(network.grade_measured[at(node)] != 0 ? "measured on site" : "fitted to the heights"));
+  });
+  build.network_number("gutter_level_m", "Level of the gutter at the curb face", "m", network.gutter_level_m);
+  build.network_number("curb_height_m", "Top of the curb above the gutter", "m", network.curb_height_m);
+  build.param("opening_m", "Length of the cut", "m", [](const study::NodeParams& p) { return p.opening_m; });
+  build.param("clogging_percent", "Share of the cut taken as clogged", "%",
+              [](const study::NodeParams& p) { return p.clogging * kPercent; });
+  build.downstream();
+}
+
+void add_cut_storms(const RunFacts& facts, Builder& build) {
+  build.before("arriving_before_{}_m3", "Runoff that comes by, without cuts", "m3", &NodeResult::arriving_m3);
+  build.after("arriving_{}_m3", "Runoff that comes by, with the cuts above", "m3", &NodeResult::arriving_m3);
+  build.after("captured_{}_m3", "Water that the basin takes (entered less returned)", "m3",
+              &NodeResult::captured_m3);
+  build.storm_number("captured_{}_percent", "Share of the arriving water that the basin takes", "%",
+                     [](const StormComparison& s, std::int32_t n) {
+                       const NodeResult& r = s.with_cuts.nodes[at(n)];
+                       return r.arriving_m3 > 0.0 ? Cell(r.captured_m3 / r.arriving_m3 * kPercent) : Cell();
+                     });
+  build.after("returned_{}_m3", "Water that flowed back to the gutter", "m3", &NodeResult::returned_m3);
+  build.before("peak_before_{}_l_s", "Peak that arrives, without cuts", "L/s",
+               &NodeResult::peak_arriving_m3_s, kLitres);
+  build.after("peak_after_{}_l_s", "Peak that arrives, with the cuts above", "L/s",
+              &NodeResult::peak_arriving_m3_s, kLitres);
+  build.after("peak_left_{}_l_s", "Peak that goes on below the cut", "L/s", &NodeResult::peak_leaving_m3_s,
+              kLitres);
+  build.before("depth_before_{}_m", "Deepest water at the curb face, without cuts", "m",
+               &NodeResult::max_depth_m);
+  build.after("depth_after_{}_m", "Deepest water at the curb face, with cuts", "m", &NodeResult::max_depth_m);
+  build.before("spread_before_{}_m", "Widest water from the curb, without cuts", "m",
+               &NodeResult::max_spread_m);
+  build.after("spread_after_{}_m", "Widest water from the curb, with cuts", "m", &NodeResult::max_spread_m);
+  build.first_minute("filled_{}_min", "Minute at which the basin was full; empty = never",
+                     &NodeResult::filled_minute);
+  build.storm_number(
+      "filled_before_peak_{}", "1 = full before the peak came", "",
+      [](const StormComparison& s, std::int32_t n) {
+        return flag(s.with_cuts.nodes[at(n)].filled_before_peak);
+      },
+      ColumnType::Integer);
+  build.after("over_rim_{}_m3", "Water over the rim of the basin", "m3", &NodeResult::over_rim_m3);
+  build.first_minute("over_rim_{}_min", "First minute of water over the rim; empty = never",
+                     &NodeResult::over_rim_first_minute);
+  build.after("over_curb_{}_m3", "Water over the curb, a lip or the crown", "m3", &NodeResult::over_curb_m3);
+  build.storm_number("second_captured_{}_m3", "Taken when the same storm comes again 12 h later", "m3",
+                     [](const StormComparison& s, std::int32_t n) {
+                       return s.second.nodes.empty() ? Cell() : Cell(s.second.nodes[at(n)].captured_m3);
+                     });
+  build.storm_number(
+      "result_{}", "In words", "",
+      [&facts](const StormComparison& s, std::int32_t n) { return text(result_words(facts, s, n)); },
+      ColumnType::Text);
+}
+
+/// Peak change in words; the limit of a useful change is a ruling of the project.
+Cell change_words(const PeakChange& change) {
+  if (change.rises()) {
+    return std::string("higher");
+  }
+  return std::string(change.useful() ? "lower" : "no useful change");
+}
+
+void add_ends(Builder& build) {
+  build.before("left_before_{}_m3", "Water that left, without cuts", "m3", &NodeResult::passed_on_m3);
+  build.after("left_after_{}_m3", "Water that left, with cuts", "m3", &NodeResult::passed_on_m3);
+  build.before("peak_before_{}_l_s", "Peak, without cuts", "L/s", &NodeResult::peak_leaving_m3_s, kLitres);
+  build.after("peak_after_{}_l_s", "Peak, with cuts", "L/s", &NodeResult::peak_leaving_m3_s, kLitres);
+  const auto change = [](const StormComparison& s, std::int32_t n) {
+    return PeakChange{n, s.base.nodes[at(n)].peak_leaving_m3_s, s.with_cuts.nodes[at(n)].peak_leaving_m3_s};
+  };
+  build.storm_number(
+      "peak_change_{}_percent", "Change of the peak", "%",
+      [change](const StormComparison& s, std::int32_t n) { return Cell(change(s, n).change() * kPercent); });
+  build.storm_number(
+      "result_{}", "In words", "",
+      [change](const StormComparison& s, std::int32_t n) { return change_words(change(s, n)); },
+      ColumnType::Text);
+}
+
+}  // namespace
+
+std::string storm_column_name(const std::string& pattern, const std::string& storm_id) {
+  std::string name = pattern;
+  const std::size_t mark = name.find("{}");
+  if (mark == std::string::npos) {
+    return name;
+  }
+  name.replace(mark, 2, storm_id);
+  if (storm_id.empty()) {
+    name.erase(mark > 0 ? mark - 1 : mark, 1);  // the underscore before it
+  }
+  return name;
+}
+
+std::string result_words(const RunFacts&, const StormComparison& storm, std::int32_t node) {
+  const NodeResult& result = storm.with_cuts.nodes[at(node)];
+  if (result.arriving_m3 < 0.001) {
+    return "no water comes by";
+  }
+  std::string words =
+      fmt::format("takes {} of what comes", show_share(result.captured_m3 / result.arriving_m3));
+  if (result.over_rim_m3 > 0.0) {
+    words +=
+        fmt::format("; spills over its rim from minute {:.0f}: over the limit", result.over_rim_first_minute);
+  } else if (result.filled_before_peak) {
+    words += "; full before the peak";
+  }
+  return words;
+}
+
+Sheet cuts_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "cuts";
+  sheet.title = "Curb cuts";
+  sheet.description = "Every cut: the street runoff that comes by, what its basin takes, and what goes on.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Cut});
+  add_cut_place(facts, build);
+  add_cut_street(build);
+  add_cut_storms(facts, build);
+  return sheet;
+}
+
+Sheet basins_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "basins";
+  sheet.title = "Basins";
+  sheet.description = "The basin behind each cut: its size, its two ways out, and what it did in each storm.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Cut});
+  build.id();
+  build.place();
+  using study::NodeParams;
+  build.param("length_m", "Water line along the curb", "m",
+              [](const NodeParams& p) { return p.basin.length_m; });
+  build.param("width_m", "Water line square to the curb", "m",
+              [](const NodeParams& p) { return p.basin.width_m; });
+  build.param("side_slope", "Sides: horizontal to one vertical", "",
+              [](const NodeParams& p) { return p.basin.side_slope; });
+  build.param("ponding_m", "Depth from the cut's invert to the mulch", "m",
+              [](const NodeParams& p) { return p.basin.ponding_m; });
+  build.param("infiltration_mm_h", "Design rate on the floor", "mm/h",
+              [](const NodeParams& p) { return p.basin.infiltration_m_s * kMillimetresPerHour; });
+  build.param("invert_level_m", "Level of the cut's invert", "m",
+              [](const NodeParams& p) { return p.basin.invert_m; });
+  build.param("rim_level_m", "Lowest point of the rim", "m",
+              [](const NodeParams& p) { return p.basin.rim_m; });
+  build.param("rim_above_invert_m", "Rim above the invert; below 0 it spills to the lots", "m",
+              [](const NodeParams& p) { return p.basin.rim_m - p.basin.invert_m; });
+  const study::ChainModel* model = &build.model();
+  build.words("when_full", "Where the water goes when it is full",
+              [&facts](std::int32_t node) { return text(when_full_words(facts, node)); });
+  build.words("rim_spills_to", "Who would get water over the rim", [&facts, model](std::int32_t node) {
+    return text(node_words(facts, model->params[at(node)].basin.rim_to));
+  });
+  build.after("entered_{}_m3", "Water in through the cut", "m3", &NodeResult::entered_m3);
+  build.after("returned_{}_m3", "Water back through the cut", "m3", &NodeResult::returned_m3);
+  build.after("infiltrated_{}_m3", "Water soaked in", "m3", &NodeResult::infiltrated_m3);
+  build.after("stored_at_end_{}_m3", "Still standing at the end", "m3", &NodeResult::stored_at_end_m3);
+  build.after("over_rim_{}_m3", "Water over the rim", "m3", &NodeResult::over_rim_m3);
+  build.after("pool_{}_m", "Deepest pool above the mulch", "m", &NodeResult::max_pool_m);
+  build.first_minute("filled_{}_min", "Minute at which it was full; empty = never",
+                     &NodeResult::filled_minute);
+  return sheet;
+}
+
+Sheet outfalls_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "outfalls";
+  sheet.title = "Outfalls";
+  sheet.description = "Where the street's water leaves the study, without and with the cuts.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Outfall, NodeKind::DataEdge});
+  build.id();
+  build.words("kind", "What it is", [network = &build.network()](std::int32_t node) {
+    return Cell(std::string(network->kind[at(node)] == NodeKind::Outfall ? "outfall" : "edge of the data"));
+  });
+  build.xy();
+  build.areas();
+  add_ends(build);
+  return sheet;
+}
+
+Sheet inlets_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "inlets";
+  sheet.title = "Drain inlets";
+  sheet.description = "Drain inlets, without and with the cuts above them.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Inlet});
+  build.id();
+  build.place();
+  build.xy();
+  build.areas();
+  using study::NodeParams;
+  build.param("opening_m", "Length of the opening", "m", [](const NodeParams& p) { return p.opening_m; });
+  build.param("clogging_percent", "Share taken as clogged", "%",
+              [](const NodeParams& p) { return p.clogging * kPercent; });
+  build.downstream();
+  build.before("arriving_before_{}_m3", "Water that comes, without cuts", "m3", &NodeResult::arriving_m3);
+  build.after("arriving_{}_m3", "Water that comes, with cuts", "m3", &NodeResult::arriving_m3);
+  build.before("taken_before_{}_m3", "Water into the drain, without cuts", "m3", &NodeResult::into_inlet_m3);
+  build.after("taken_{}_m3", "Water into the drain, with cuts", "m3", &NodeResult::into_inlet_m3);
+  build.before("peak_before_{}_l_s", "Peak that arrives, without cuts", "L/s",
+               &NodeResult::peak_arriving_m3_s, kLitres);
+  build.after("peak_after_{}_l_s", "Peak that arrives, with cuts", "L/s", &NodeResult::peak_arriving_m3_s,
+              kLitres);
+  return sheet;
+}
+
+Sheet sags_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "sags";
+  sheet.title = "Sags";
+  sheet.description = "Hollows of the street where water ponds before it finds a way out.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Sag});
+  const street::Network& network = build.network();
+  build.id();
+  build.xy();
+  build.areas();
+  build.network_number("depth_m", "Spill level above the deepest ground", "m", network.sag_depth_m);
+  build.network_number("volume_m3", "Water it holds up to its spill level", "m3", network.sag_volume_m3);
+  build.network_number("pond_area_m2", "Water surface at its spill level", "m2", network.sag_area_m2);
+  build.network_number("bottom_level_m", "Deepest ground", "m", network.sag_bottom_m);
+  build.network_number("spill_level_m", "Level at which it spills", "m", network.sag_spill_m);
+  build.downstream();
+  build.before("arriving_before_{}_m3", "Water that comes, without cuts", "m3", &NodeResult::arriving_m3);
+  build.after("arriving_{}_m3", "Water that comes, with cuts", "m3", &NodeResult::arriving_m3);
+  build.before("depth_before_{}_m", "Deepest water, without cuts", "m", &NodeResult::max_depth_m);
+  build.after("depth_after_{}_m", "Deepest water, with cuts", "m", &NodeResult::max_depth_m);
+  return sheet;
+}
+
+base::Table table_of(const Sheet& sheet, const RunFacts& facts) {
+  base::Table table;
+  table.name = sheet.name;
+  table.title = sheet.title;
+  table.description = sheet.description;
+  for (const NodeColumn& column : sheet.columns) {
+    table.columns.push_back(column.column);
+  }
+  for (const StormComparison& storm : *facts.storms) {
+    for (const StormColumn& column : sheet.storm_columns) {
+      Column named = column.column;
+      named.name = storm_column_name(column.column.name, storm.storm.id);
+      named.title = fmt::format("{} ({})", column.column.title, storm.storm.title);
+      table.columns.push_back(std::move(named));
+    }
+  }
+  for (const std::int32_t node : sheet.nodes) {
+    std::vector<Cell> row;
+    row.reserve(table.columns.size());
+    for (const NodeColumn& column : sheet.columns) {
+      row.push_back(column.value(node));
+    }
+    for (const StormComparison& storm : *facts.storms) {
+      for (const StormColumn& column : sheet.storm_columns) {
+        row.push_back(column.value(storm, node));
+      }
+    }
+    table.rows.push_back(std::move(row));
+  }
+  base::check(table);
+  return table;
+}
+
+}  // namespace curbshed::report

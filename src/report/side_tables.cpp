@@ -1,0 +1,66 @@
+#include "curbshed/report/side_tables.hpp"
+
+namespace curbshed::report {
+
+using base::Cell;
+using base::Column;
+using base::ColumnType;
+
+namespace {
+
+Cell text(std::string value) { return value.empty() ? Cell() : Cell(std::move(value)); }
+
+}  // namespace
+
+base::Table passed_table(const RunFacts& facts) {
+  base::Table table;
+  table.name = "passed_hollows";
+  table.title = "Hollows passed through";
+  table.description = "Hollows too shallow or too small to keep as sags: water was led through them.";
+  const std::string& unit = facts.crs_unit;
+  table.columns = {{"x_" + unit, "East in the reference system", unit, ColumnType::Real},
+                   {"y_" + unit, "North in the reference system", unit, ColumnType::Real},
+                   {"depth_m", "Depth", "m", ColumnType::Real},
+                   {"volume_m3", "Volume up to the spill level", "m3", ColumnType::Real},
+                   {"area_m2", "Area at the spill level", "m2", ColumnType::Real},
+                   {"spill_level_m", "Level at which it spills", "m", ColumnType::Real},
+                   {"over", "What it spills over", "", ColumnType::Text},
+                   {"into", "Where its water goes", "", ColumnType::Text}};
+  for (const street::PassedDepression& hollow : facts.preparation->maps.street.passed) {
+    table.rows.push_back({hollow.at.x_m / facts.metres_per_unit, hollow.at.y_m / facts.metres_per_unit,
+                          hollow.depth_m, hollow.volume_m3, hollow.area_m2, hollow.spill_level_m,
+                          text(hollow.over), text(hollow.into)});
+  }
+  base::check(table);
+  return table;
+}
+
+base::Table set_aside_table(const RunFacts& facts) {
+  base::Table table;
+  table.name = "set_aside";
+  table.title = "Features set aside";
+  table.description = "Features of the input layers that could not be used, with the reason.";
+  table.columns = {{"layer", "Layer", "", ColumnType::Text},
+                   {"id", "Feature", "", ColumnType::Text},
+                   {"reason", "Why it was set aside", "", ColumnType::Text}};
+  for (const SetAsideFeature& feature : facts.set_aside) {
+    table.rows.push_back({text(feature.layer), text(feature.id), text(feature.reason)});
+  }
+  return table;
+}
+
+std::vector<std::pair<std::string, int>> digits_of(const base::Table& table) {
+  const std::pair<std::string_view, int> by_unit[] = {
+      {"m3", 4}, {"L/s", 3}, {"min", 1}, {"%", 2}, {"m2", 2}, {"mm/h", 2}, {"m", 4}, {"ft", 3}, {"usft", 3}};
+  std::vector<std::pair<std::string, int>> digits;
+  for (const Column& column : table.columns) {
+    for (const auto& rule : by_unit) {
+      if (column.type == ColumnType::Real && column.unit == rule.first) {
+        digits.emplace_back(column.name, rule.second);
+      }
+    }
+  }
+  return digits;
+}
+
+}  // namespace curbshed::report
