@@ -1,0 +1,129 @@
+#include "curbshed/report/summary.hpp"
+
+#include "curbshed/report/cautions.hpp"
+#include "curbshed/report/sheets.hpp"
+#include "curbshed/report/side_tables.hpp"
+
+#include "report/json_text.hpp"
+
+namespace curbshed::report {
+namespace {
+
+std::string verdict(const PeakChange& change) {
+  if (change.rises()) {
+    return "higher";
+  }
+  return change.useful() ? "lower" : "no useful change";
+}
+
+Json peak_json(const RunFacts& facts, const PeakChange& change) {
+  Json json;
+  if (change.node >= 0) {
+    json["at"] = node_words(facts, change.node);
+  }
+  json["before_l_s"] = change.before_m3_s * 1000.0;
+  json["after_l_s"] = change.after_m3_s * 1000.0;
+  json["change_percent"] = change.change() * 100.0;
+  json["result"] = verdict(change);
+  return json;
+}
+
+Json storms_json(const RunFacts& facts) {
+  Json list = Json::array();
+  for (const study::StormComparison& storm : *facts.storms) {
+    const StormSums sums = sums_of(facts, storm);
+    Json json;
+    json["id"] = storm.storm.id;
+    json["title"] = storm.storm.title;
+    json["rain_mm"] = storm.storm.depth_m() * 1000.0;
+    json["reaching_cuts_m3"] = sums.reaching_m3;
+    json["captured_m3"] = sums.taken_m3;
+    json["over_rims_m3"] = sums.over_rims_m3;
+    json["second_captured_m3"] = sums.second_taken_m3;
+    json["downstream_ends"] = Json::array();
+    for (const std::int32_t end : sums.ends) {
+      json["downstream_ends"].push_back(node_words(facts, end));
+    }
+    json["downstream_peak"] = peak_json(facts, sums.downstream);
+    json["rises"] = Json::array();
+    for (const PeakChange& rise : sums.rises) {
+      json["rises"].push_back(peak_json(facts, rise));
+    }
+    list.push_back(std::move(json));
+  }
+  return list;
+}
+
+Json sheet_json(const RunFacts& facts, const Sheet& sheet) {
+  Json rows = Json::array();
+  for (const std::int32_t node : sheet.nodes) {
+    Json row;
+    for (const NodeColumn& column : sheet.columns) {
+      row[column.column.name] = json_of(column.value(node));
+    }
+    Json storms = Json::object();
+    for (const study::StormComparison& storm : *facts.storms) {
+      Json values;
+      for (const StormColumn& column : sheet.storm_columns) {
+        values[storm_column_name(column.column.name, "")] = json_of(column.value(storm, node));
+      }
+      storms[storm.storm.id] = std::move(values);
+    }
+    row["storms"] = std::move(storms);
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+Json table_json(const base::Table& table) {
+  Json rows = Json::array();
+  for (const auto& cells : table.rows) {
+    Json row;
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      row[table.columns[i].name] = json_of(cells[i]);
+    }
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+}  // namespace
+
+std::string summary_json(const RunFacts& facts) {
+  Json json;
+  json["format"] = 1;
+  json["program"] = "curbshed";
+  json["version"] = facts.version;
+  json["title"] = facts.settings->title;
+  json["reference_system"] = {{"name", facts.crs_name}, {"code", facts.crs_code}, {"unit", facts.crs_unit}};
+  json["cautions"] = Json::array();
+  for (const std::string_view text : cautions()) {
+    json["cautions"].push_back(text);
+  }
+  json["notes"] = Json::array();
+  const base::Notes notes = all_notes(facts);
+  for (std::size_t i = 0; i < base::kNoteCount; ++i) {
+    const auto id = static_cast<base::NoteId>(i);
+    if (!notes.has(id)) {
+      continue;
+    }
+    const base::Notes::Entry& entry = notes.at(id);
+    const base::NoteText& words = base::note_text(id);
+    json["notes"].push_back({{"key", words.key},
+                             {"text", words.text},
+                             {"count", entry.count},
+                             {"worst", entry.worst},
+                             {"unit", words.unit},
+                             {"first", entry.first_feature}});
+  }
+  json["storms"] = storms_json(facts);
+  for (const Sheet& sheet : {cuts_sheet(facts), basins_sheet(facts), outfalls_sheet(facts),
+                             inlets_sheet(facts), sags_sheet(facts)}) {
+    json[sheet.name] = sheet_json(facts, sheet);
+  }
+  json["passed_hollows"] = table_json(passed_table(facts));
+  json["set_aside"] = table_json(set_aside_table(facts));
+  return json_text(json);
+}
+
+}  // namespace curbshed::report
