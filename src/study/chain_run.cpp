@@ -283,23 +283,35 @@ void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
   out.max_depth_m = std::max(out.max_depth_m, spread_m * water_[node].gutter.cross_slope);
 }
 
+/// What a pool gives back flows in the gutter and holds its surface up: the pool follows the gutter down no faster than the
+/// gutter can carry its water away. Gutter level at the mouth = the higher of the depth that arrives and the depth of what goes on.
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
-  const water::BasinForcing forcing{
+  const NodeWater& water = water_[node];
+  water::BasinForcing forcing{
       .step_s = storm_.step_s,
-      .offered_m3_s = water::captured_m3_s(water_[node].opening, volume_m3 / storm_.step_s),
+      .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
       .gutter_level_m = depth_m,
       .other_inflow_m3_s = 0.0};
-  const water::BasinStep step = water::basin_step(water_[node].basin, state_.basin_m3[node], forcing);
+  water::BasinStep step = water::basin_step(water.basin, state_.basin_m3[node], forcing);
+  if (step.returned_m3 > 0.0) {
+    const auto too_high_m = [&](double level_m) {
+      forcing.gutter_level_m = level_m;
+      step = water::basin_step(water.basin, state_.basin_m3[node], forcing);
+      const double goes_on_m3 = volume_m3 - step.entered_m3 + step.returned_m3;
+      return level_m - std::max(depth_m, water::depth_at_flow_m(water.gutter, goes_on_m3 / storm_.step_s));
+    };
+    const double pool_m = water::basin_level_m(water.basin, state_.basin_m3[node]);
+    too_high_m(water::lower_root({.low = depth_m, .high = std::max(depth_m, pool_m)}, too_high_m).at);
+  }
   book_basin(node, step);
-  return volume_m3 - step.entered_m3 + dropped_.pass(Process::MouthReturn, step.returned_m3);
+  const double bypass_m3 = volume_m3 - step.entered_m3;
+  return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);
 }
 
 void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
   NodeResult& out = result_.nodes[node];
   const double minute = (static_cast<double>(k_) + 1.0) * storm_.step_s / base::kSecondsPerMinute;
-  // What the street gave and the opening lost on its way is missing in the basin.
-  const double lost_m3 = step.entered_m3 - dropped_.pass(Process::Opening, step.entered_m3);
-  state_.basin_m3[node] = std::max(0.0, step.volume_m3 - lost_m3);
+  state_.basin_m3[node] = step.volume_m3;
   out.entered_m3 += step.entered_m3;
   out.returned_m3 += step.returned_m3;
   out.infiltrated_m3 += step.infiltrated_m3;

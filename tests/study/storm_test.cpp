@@ -1,0 +1,524 @@
+#include "curbshed/study/storm.hpp"
+
+#include "study/chain_run.hpp"
+#include "support/chain_worlds.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/water/losses.hpp"
+#include "curbshed/water/opening.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <cstring>
+#include <random>
+
+namespace curbshed::testing {
+namespace {
+
+using namespace curbshed::study;
+using enum NodeKind;
+
+double total_captured(const StormResult& result) {
+  double sum = 0.0;
+  for (const NodeResult& node : result.nodes) {
+    sum += node.captured_m3;
+  }
+  return sum;
+}
+
+template <class T>
+bool same_bytes(const std::vector<T>& a, const std::vector<T>& b) {
+  return a.size() == b.size() && std::memcmp(a.data(), b.data(), a.size() * sizeof(T)) == 0;
+}
+
+StormResult run(const ChainModel& model, const Storm& storm, const std::vector<std::uint8_t>& open) {
+  return run_storm(model, event_reaches(model, storm), storm, open, empty_state(model));
+}
+
+// ---- ledger
+
+TEST(StormLedger, ClosesForBaseAndWithCutsAndEveryTermIsUsed) {
+  const ChainModel model = busy_chain();
+  const StormComparison c = compare_storm(model, hour_storm(0.05), true);  // throws when it does not close
+  EXPECT_LT(c.base.ledger.relative_gap(), 1e-12);
+  EXPECT_LT(c.with_cuts.ledger.relative_gap(), 1e-12);
+  EXPECT_LT(c.second.ledger.relative_gap(), 1e-12);
+  const base::WaterLedger& l = c.with_cuts.ledger;
+  for (const double term : {l.rain_on_cells_m3, l.lost_at_source_m3, l.infiltrated_in_basins_m3, l.into_inlets_m3,
+                            l.left_at_outfalls_m3, l.over_curbs_m3, l.over_rims_m3, l.off_the_edge_m3, l.in_basins_m3}) {
+    EXPECT_GT(term, 0.0);
+  }
+  EXPECT_NEAR(l.rain_on_cells_m3, 11 * 8 * 190 * 0.05, 1e-9);
+  EXPECT_EQ(l.other_inflow_m3, 0.0);
+}
+
+TEST(StormLedger, ClosesWhileWaterIsStillOnItsWay) {
+  const ChainModel model = busy_chain();
+  const Storm storm = hour_storm(0.05, 5.0, 0.0);
+  const StormResult result = run(model, storm, all_open(model));
+  EXPECT_GT(result.ledger.on_the_way_m3, 0.0);
+  EXPECT_GT(result.ledger.in_gutters_m3, 0.0);
+  EXPECT_GT(result.ledger.in_sags_m3, 0.0);
+  EXPECT_LT(result.ledger.relative_gap(), 1e-12);
+}
+
+TEST(StormLedger, MissesExactlyTheLitreThatAProcessDrops) {
+  const ChainModel model = busy_chain();
+  const Storm storm = hour_storm(0.05);
+  const EventReaches reaches = event_reaches(model, storm);
+  for (std::uint8_t p = 1; p < static_cast<std::uint8_t>(Process::kCount); ++p) {
+    SCOPED_TRACE(static_cast<int>(p));
+    DroppedWater dropped(static_cast<Process>(p), 1.0);
+    const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped);
+    const StormResult result = run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped);
+    EXPECT_TRUE(dropped.all_lost());
+    EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
+    int nodes_short = 0;
+    for (const base::WaterLedger& own : result.node_ledgers) {
+      if (!own.closes()) {
+        ++nodes_short;
+      }
+    }
+    EXPECT_GE(nodes_short, 1);
+    EXPECT_THROW(check_ledgers(model, result), base::BugError);
+  }
+}
+
+TEST(StormLedger, ClosesOnSeededChains) {
+  for (std::uint32_t seed = 1; seed <= 60; ++seed) {
+    SCOPED_TRACE(seed);
+    std::mt19937 random(seed);
+    const auto pick = [&](double low, double high) {
+      return low + (high - low) * static_cast<double>(random() >> 8) / static_cast<double>(1U << 24);
+    };
+    std::vector<NodeKind> kinds;
+    for (int i = 0; i < 12; ++i) {
+      kinds.push_back(random() % 4 == 0 ? Inlet : random() % 7 == 0 ? Sag : Cut);
+    }
+    kinds.push_back(Outfall);
+    ChainBuilder world(kinds, pick(1.0, 120.0));
+    for (std::int32_t i = 0; i < 14; ++i) {
+      const auto n = static_cast<std::size_t>(i);
+      NodeParams& params = world.model.params[n];
+      params.grade = pick(0.003, 0.06);
+      params.basin.rim_m = params.basin.invert_m + pick(-0.25, 0.2);
+      params.basin.length_m = pick(2.0, 8.0);
+      params.basin.infiltration_m_s = pick(0.0, 1e-4);
+      params.opening_m = pick(0.0, 2.0);
+      if (i < 13 && world.model.network.kind[n] == Sag) {
+        world.sag(i);
+        if (i > 0 && world.model.network.kind[n - 1] != Sag) {
+          world.stands_in(i - 1, i, 100.0 + pick(-0.05, 0.2));
+        }
+        if (i < 12 && world.model.network.kind[n + 1] != Sag) {
+          world.stands_in(i + 1, i, 100.0 + pick(-0.05, 0.2));
+        }
+      }
+      if (random() % 3 == 0 && i < 11) {
+        world.side_way(i, random() % 2 == 0 ? -1 : i + 2, pick(0.0, 0.1));
+      }
+      for (int k = 0; k < 6; ++k) {
+        world.patch({i, static_cast<std::uint16_t>(random() % 3), static_cast<std::int64_t>(random() % 400),
+                     static_cast<std::uint16_t>(random() % 60), static_cast<std::uint8_t>(random() % 8)});
+      }
+    }
+    const ChainModel model = world.build();
+    const StormComparison c = compare_storm(model, hour_storm(pick(0.001, 0.08), pick(1.0, 20.0), pick(0.0, 7200.0)), true);
+    EXPECT_LT(c.with_cuts.ledger.relative_gap(), 1e-11);
+  }
+}
+
+// ---- base case and flags
+
+TEST(StormFlags, CutsOfZeroLengthGiveTheBaseCaseByteForByte) {
+  ChainModel model = busy_chain();
+  const Storm storm = hour_storm(0.03);
+  const StormResult base = run(model, storm, all_closed(model));
+  for (std::size_t n = 0; n < model.network.size(); ++n) {
+    if (model.network.kind[n] == Cut) {
+      model.params[n].opening_m = 0.0;
+    }
+  }
+  const StormResult zero = run(model, storm, all_open(model));
+  ASSERT_EQ(zero.nodes.size(), base.nodes.size());
+  EXPECT_EQ(std::memcmp(&zero.ledger, &base.ledger, sizeof(base.ledger)), 0);
+  EXPECT_TRUE(same_bytes(zero.end.basin_m3, base.end.basin_m3));
+  EXPECT_TRUE(same_bytes(zero.end.sag_m3, base.end.sag_m3));
+  for (std::size_t n = 0; n < base.nodes.size(); ++n) {
+    EXPECT_TRUE(same_bytes(zero.leaving_m3_s[n], base.leaving_m3_s[n]));
+    EXPECT_EQ(zero.nodes[n].arriving_m3, base.nodes[n].arriving_m3);
+    EXPECT_EQ(zero.nodes[n].peak_leaving_m3_s, base.nodes[n].peak_leaving_m3_s);
+    EXPECT_EQ(zero.nodes[n].max_depth_m, base.nodes[n].max_depth_m);
+  }
+}
+
+TEST(StormFlags, TwoRunsGiveTheSameBytes) {
+  const ChainModel model = busy_chain();
+  const Storm storm = hour_storm(0.03);
+  const StormResult one = run(model, storm, all_open(model));
+  const StormResult two = run(model, storm, all_open(model));
+  EXPECT_EQ(std::memcmp(&one.ledger, &two.ledger, sizeof(one.ledger)), 0);
+  for (std::size_t n = 0; n < one.nodes.size(); ++n) {
+    EXPECT_TRUE(same_bytes(one.leaving_m3_s[n], two.leaving_m3_s[n]));
+  }
+}
+
+TEST(StormFlags, WhatClosedCutsTakeIsNothing) {
+  const ChainModel model = busy_chain();
+  EXPECT_EQ(total_captured(run(model, hour_storm(0.03), all_closed(model))), 0.0);
+}
+
+// ---- four drawn basins: where is the rim lowest?
+
+struct FourBasins {
+  const char* name;
+  double rim_above_invert_m;  ///< as the surface gives it
+  bool spills;
+};
+
+TEST(FourBasins, OnlyTheOneWithNoLowRimPassesItsWaterOnDownTheGutter) {
+  // Downstream end on a 4 % grade: a basin 4 m long with its cut at the upper end has its rim 0.16 m under the invert there.
+  const FourBasins basins[] = {{"house", -0.05, true}, {"walk", -0.02, true}, {"downstream end", -0.16, true},
+                               {"nowhere", 0.30, false}};
+  const Storm storm = hour_storm(0.025);
+  for (const FourBasins& b : basins) {
+    SCOPED_TRACE(b.name);
+    ChainBuilder world({Cut, Outfall});
+    NodeParams& cut = world.model.params[0];
+    cut.opening_m = 1.5;
+    cut.basin.rim_m = cut.basin.invert_m + b.rim_above_invert_m;
+    cut.basin.rim_to = b.spills ? 2 : -1;
+    if (b.rim_above_invert_m == -0.16) {
+      cut.grade = 0.04;
+    }
+    world.patch({0, kPavement, 1500, 6, 4});
+    const ChainModel model = world.build();
+    const StormComparison c = compare_storm(model, storm, false);
+    const NodeResult& site = c.with_cuts.nodes[0];
+    EXPECT_EQ(model.params[0].basin.rim_below_invert(), b.spills);
+    EXPECT_GT(site.captured_m3, 0.0);
+    EXPECT_GE(site.filled_minute, 0.0);
+    EXPECT_TRUE(site.filled_before_peak);
+    const double out_before = c.base.ledger.left_at_outfalls_m3;
+    const double out_after = c.with_cuts.ledger.left_at_outfalls_m3;
+    if (b.spills) {
+      EXPECT_GT(site.over_rim_m3, 1.0);
+      EXPECT_GT(site.over_rim_first_minute, 0.0);
+      EXPECT_LT(site.over_rim_first_minute, 60.0);
+      EXPECT_EQ(c.with_cuts.ledger.over_rims_m3, site.over_rim_m3);
+      EXPECT_EQ(site.returned_m3, 0.0);
+      // What went over the rim is missing at the outfall.
+      EXPECT_NEAR(out_before - out_after, site.over_rim_m3 + site.infiltrated_m3 + site.stored_at_end_m3, 0.002 * out_before);
+    } else {
+      EXPECT_EQ(site.over_rim_m3, 0.0);
+      EXPECT_EQ(site.over_rim_first_minute, -1.0);
+      EXPECT_NEAR(out_before - out_after, site.infiltrated_m3 + site.stored_at_end_m3, 0.002 * out_before);
+      EXPECT_NEAR(c.with_cuts.nodes[1].peak_arriving_m3_s, c.base.nodes[1].peak_arriving_m3_s,
+                  0.01 * c.base.nodes[1].peak_arriving_m3_s);
+    }
+  }
+}
+
+// ---- formulas by hand
+
+/// Steady rain long enough for a steady flow of `flow_m3_s` from node 0's pavement (CN 100: all runs off).
+ChainModel steady_world(std::vector<NodeKind> kinds, double flow_m3_s, Storm& storm) {
+  ChainBuilder world(std::move(kinds));
+  world.model.loss_classes[kPavement].curve_number = 100.0;
+  world.patch({0, kPavement, 1000, 0, 0});
+  storm = {.id = "steady", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, flow_m3_s / 1000.0 * 5.0)};
+  return world.build();
+}
+
+TEST(Chain, ACutBelowAnInletOnGradeGetsTheBypassOfTheFormula) {
+  // HEC-22, 3rd ed., Ex 4-9(1): S 0.01, Sx 0.02, n 0.016, Q 0.05 m3/s, L 3 m: L_T 7.29 m, E 0.61, Qi 0.031 m3/s.
+  Storm storm;
+  ChainModel model = steady_world({Inlet, Cut, Outfall}, 0.05, storm);
+  model.params[0].opening_m = 3.0;
+  model.params[0].clogging = 0.0;
+  const StormResult result = run(model, storm, all_closed(model));
+  const double full_m = 0.817 * std::pow(0.05, 0.42) * std::pow(0.01, 0.3) * std::pow(1.0 / (0.016 * 0.02), 0.6);
+  EXPECT_NEAR(full_m, 7.29, 0.005);
+  const double efficiency = 1.0 - std::pow(1.0 - 3.0 / full_m, 1.8);
+  EXPECT_NEAR(efficiency, 0.61, 0.006);
+  const double bypass_m3_s = 0.05 * (1.0 - efficiency);
+  EXPECT_NEAR(result.nodes[1].peak_arriving_m3_s, bypass_m3_s, 1e-9);
+  EXPECT_NEAR(result.nodes[1].peak_arriving_m3_s, 0.05 - 0.03075, 1e-5);
+  // Ex 4-1(1): the same gutter carries 0.05 m3/s at a spread of 2.722 m.
+  EXPECT_NEAR(result.nodes[0].max_spread_m, 2.722, 0.001);
+  EXPECT_NEAR(result.nodes[0].max_depth_m, 2.722 * 0.02, 2e-5);
+}
+
+TEST(Chain, ClogggingAPipeLimitOrABlockedInletPassMoreOn) {
+  Storm storm;
+  ChainModel model = steady_world({Inlet, Outfall}, 0.05, storm);
+  model.params[0].opening_m = 3.0;
+  model.params[0].clogging = 0.5;
+  const double full_m = 0.817 * std::pow(0.05, 0.42) * std::pow(0.01, 0.3) * std::pow(1.0 / (0.016 * 0.02), 0.6);
+  EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s, 0.05 * std::pow(1.0 - 1.5 / full_m, 1.8), 1e-9);
+  model.params[0].clogging = 0.0;
+  model.params[0].pipe_limit_m3_s = 0.01;
+  EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s, 0.04, 1e-9);
+  model.params[0].blocked = true;
+  EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s, 0.05, 1e-9);
+}
+
+TEST(Chain, WaterAboveASideWaysDepthLeavesByIt) {
+  Storm storm;
+  ChainModel model = steady_world({Cut, Outfall}, 0.05, storm);
+  model.network.side_ways.push_back(way(0, -1, 0.04));
+  const StormResult result = run(model, storm, all_closed(model));
+  const double keeps = 0.376 / 0.016 * std::pow(0.02, 5.0 / 3.0) * 0.1 * std::pow(0.04 / 0.02, 8.0 / 3.0);
+  EXPECT_NEAR(result.nodes[0].peak_leaving_m3_s, keeps, 1e-9);
+  EXPECT_NEAR(result.nodes[0].max_depth_m, 0.04, 1e-9);
+  EXPECT_NEAR(result.ledger.over_curbs_m3, result.nodes[0].over_curb_m3, 1e-12);
+  EXPECT_GT(result.nodes[0].over_curb_m3, 0.95 * (0.05 - keeps) * 3600.0);
+}
+
+TEST(Chain, ASideWayToANodeBringsItsWaterThere) {
+  Storm storm;
+  ChainModel model = steady_world({Cut, Outfall, Cut, Outfall}, 0.05, storm);
+  model.network.side_ways.push_back(way(0, 2, 0.04));
+  const StormResult result = run(model, storm, all_closed(model));
+  EXPECT_NEAR(result.nodes[2].arriving_m3, result.nodes[0].over_curb_m3, 1e-9);
+  EXPECT_EQ(result.ledger.over_curbs_m3, 0.0);
+  EXPECT_GT(result.nodes[3].arriving_m3, 10.0);
+}
+
+TEST(Chain, APondPairSharesWhatIsOverBothInProportion) {
+  for (const double flow : {0.012, 0.03, 0.08}) {
+    SCOPED_TRACE(flow);
+    Storm storm;
+    ChainModel model = steady_world({Cut, Cut, Outfall}, flow, storm);
+    model.network.downstream = {2, 2, -1, -1};
+    model.network.side_ways = {way(0, 1, 0.03),
+                               way(1, 0, 0.025)};
+    model.network.pond_pairs = {{0, 1}};
+    const StormResult result = run(model, storm, all_closed(model));
+    const auto holds = [](double depth) {
+      return 0.376 / 0.016 * std::pow(0.02, 5.0 / 3.0) * 0.1 * std::pow(depth / 0.02, 8.0 / 3.0);
+    };
+    const double a = result.nodes[0].peak_leaving_m3_s;
+    const double b = result.nodes[1].peak_leaving_m3_s;
+    EXPECT_NEAR(a + b, flow, 1e-9);
+    if (flow > holds(0.03) + holds(0.025)) {
+      EXPECT_NEAR(a / holds(0.03), b / holds(0.025), 1e-9);
+    } else {
+      EXPECT_NEAR(a, std::min(flow, holds(0.03)), 1e-9);
+    }
+  }
+}
+
+TEST(Chain, APondPairThatCannotStandTogetherLosesNoWater) {
+  // 0 runs to 1, 1 to 2, and 2 overflows back to 0: the way back is left out and said so.
+  Storm storm;
+  ChainModel model = steady_world({Cut, Cut, Cut, Outfall}, 0.08, storm);
+  model.network.side_ways = {way(0, 2, 0.03), way(2, 0, 0.03)};
+  model.network.pond_pairs = {{0, 2}};
+  const StormResult result = run(model, storm, all_closed(model));
+  EXPECT_TRUE(result.notes.has(base::NoteId::SideWayDropped));
+  EXPECT_NEAR(result.nodes[3].peak_arriving_m3_s, 0.08, 1e-6);
+}
+
+// ---- sags
+
+TEST(Sag, FillsThenSpillsWhatArrives) {
+  Storm storm;
+  ChainModel model = steady_world({Sag, Outfall}, 0.05, storm);
+  ChainBuilder shape({Sag, Outfall});
+  shape.sag(0);
+  const auto contribution = model.contribution;
+  const auto classes = model.loss_classes;
+  model = shape.build();
+  model.contribution = contribution;
+  model.loss_classes = classes;
+  const StormResult result = run(model, storm, all_closed(model));
+  EXPECT_NEAR(result.nodes[0].peak_leaving_m3_s, 0.05, 1e-4);
+  EXPECT_GT(result.ledger.in_sags_m3, 20.0);
+  EXPECT_GT(result.nodes[0].max_depth_m, 0.3);
+  EXPECT_LT(result.nodes[0].max_depth_m, 0.37);
+}
+
+TEST(Sag, AnInletInItDrainsThePondAsAWeir) {
+  ChainBuilder world({Inlet, Sag, Outfall});
+  world.sag(1);
+  world.stands_in(0, 1, 100.0);
+  world.model.loss_classes[kPavement].curve_number = 100.0;
+  world.patch({1, kPavement, 1000, 0, 0});
+  const ChainModel model = world.build();
+  const Storm storm{.id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, 0.02 / 1000.0 * 5.0)};
+  const StormResult result = run(model, storm, all_closed(model));
+  EXPECT_EQ(result.nodes[1].passed_on_m3, 0.0);
+  // Steady: 1.60 L d^1.5 = 0.02 with L = 1.35 m.
+  const double depth = std::pow(0.02 / (1.60 * 1.35), 2.0 / 3.0);
+  EXPECT_NEAR(result.nodes[1].max_depth_m, depth, 1e-3);
+  EXPECT_NEAR(result.nodes[0].max_depth_m, depth, 1e-3);
+  EXPECT_GT(result.ledger.into_inlets_m3, 0.95 * 72.0);
+}
+
+TEST(Sag, TwoOverOneCrownStandLevelAboveIt) {
+  ChainBuilder world({Sag, Sag, Outfall});
+  world.sag(0);
+  world.sag(1);
+  world.model.network.downstream = {2, 2, -1, -1};
+  world.side_way(0, 1, 0.1);
+  world.side_way(1, 0, 0.1);
+  world.model.network.pond_pairs = {{0, 1}};
+  world.model.loss_classes[kPavement].curve_number = 100.0;
+  world.patch({0, kPavement, 1000, 0, 0});
+  const ChainModel model = world.build();
+  const Storm storm{.id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, 0.005 / 1000.0 * 5.0)};
+  const StormResult result = run(model, storm, all_closed(model));
+  EXPECT_NEAR(result.end.sag_m3[0], result.end.sag_m3[1], 0.05);
+  EXPECT_GT(result.nodes[0].over_curb_m3, 5.0);
+  EXPECT_EQ(result.ledger.over_curbs_m3, 0.0);
+}
+
+// ---- losses
+
+TEST(LateralInflow, LossesAreTakenByClassAndThenAdded) {
+  // Half paving (CN 98), half yard (CN 80), 12 mm: 3.72 mm by class; a composite number gives 0.55 mm (design trial).
+  ChainBuilder world({Outfall});
+  world.patch({0, kPavement, 500, 0, 0});
+  world.patch({0, kYard, 500, 0, 0});
+  const ChainModel model = world.build();
+  const StormResult result = run(model, hour_storm(0.012), all_closed(model));
+  EXPECT_NEAR(result.nodes[0].own_runoff_m3, 3.72, 0.005);
+  EXPECT_NEAR(result.ledger.lost_at_source_m3, 12.0 - 3.72, 0.005);
+}
+
+TEST(LateralInflow, UnconnectedRoofsRunOntoTheYardsOfTheSameReceiver) {
+  const Storm storm = hour_storm(0.04);
+  ChainBuilder world({Outfall});
+  world.patch({0, kRoof, 300, 0, 0});
+  world.patch({0, kYard, 700, 0, 0});
+  const StormResult with_yard = run(world.build(), storm, all_closed(world.model));
+  const double roof_m = water::cumulative_excess_m(0.04, water::CurveNumber::of(98).retention().in_metres());
+  const double yard_m = water::cumulative_excess_m(0.04 + roof_m * 300 / 700, water::CurveNumber::of(80).retention().in_metres());
+  EXPECT_NEAR(with_yard.nodes[0].own_runoff_m3, yard_m * 700, 1e-9);
+  ChainBuilder bare({Outfall});
+  bare.patch({0, kRoof, 300, 0, 0});
+  EXPECT_NEAR(run(bare.build(), storm, all_closed(bare.model)).nodes[0].own_runoff_m3, roof_m * 300, 1e-9);
+  world.model.loss_classes[kRoof].connected = 1.0;
+  const StormResult connected = run(world.build(), storm, all_closed(world.model));
+  EXPECT_GT(connected.nodes[0].own_runoff_m3, with_yard.nodes[0].own_runoff_m3);
+}
+
+TEST(LateralInflow, MoreRainNeverGivesLessRunoff) {
+  ChainModel model = busy_chain();
+  double before = 0.0;
+  for (double depth = 0.001; depth < 0.08; depth += 0.003) {
+    const StormResult result = run(model, hour_storm(depth), all_open(model));
+    double runoff = 0.0;
+    for (const NodeResult& node : result.nodes) {
+      runoff += node.own_runoff_m3;
+    }
+    EXPECT_GE(runoff, before);
+    before = runoff;
+  }
+}
+
+TEST(LateralInflow, APlaneRisesLikeTheKinematicWave) {
+  // L 100 m, S 0.02, n 0.015, 50 mm/h: equilibrium at 361.6 s with 1.388889e-3 m2/s. 100 m wide.
+  ChainBuilder world({Outfall}, 0.0);
+  world.model.loss_classes[kPavement].curve_number = 100.0;
+  const double alpha = std::sqrt(0.02) / 0.015;
+  const double rate = 0.05 / 3600.0;
+  for (int y = 0; y < 100; ++y) {
+    const double t = std::pow((y + 0.5) / (alpha * std::pow(rate, 2.0 / 3.0)), 0.6);
+    world.patch({0, kPavement, 100, static_cast<std::uint16_t>(t / 10.0), 0});
+  }
+  const ChainModel model = world.build();
+  const Storm storm{.id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(240, rate * 5.0)};
+  const StormResult result = run(model, storm, all_closed(model));
+  const double equilibrium = 1.388889e-3 * 100.0;
+  EXPECT_NEAR(result.nodes[0].peak_arriving_m3_s, equilibrium, 0.001 * equilibrium);
+  const std::vector<float>& q = result.leaving_m3_s[0];
+  std::size_t k = 0;
+  while (static_cast<double>(q[k]) < 0.9 * equilibrium) {
+    ++k;
+  }
+  const double exact = 361.642 * std::pow(0.9, 0.6);
+  EXPECT_NEAR((static_cast<double>(k) + 0.5) * 5.0, exact, 0.05 * exact);
+  for (const auto& [t, share] : {std::pair{60.0, 0.05009}, {120.0, 0.15904}, {180.0, 0.31260}, {240.0, 0.50492}, {300.0, 0.73238}}) {
+    const auto i = static_cast<std::size_t>(t / 5.0);
+    EXPECT_NEAR(0.5 * static_cast<double>(q[i - 1] + q[i]) / equilibrium, share, 0.03);
+  }
+}
+
+// ---- steps, reaches, second storm
+
+TEST(StormSteps, HalvingTheStepMovesCaptureUnderHalfAPercentAndPeaksUnderOne) {
+  const ChainModel model = busy_chain();
+  for (const double depth : {0.010, 0.022, 0.035}) {
+    const Storm whole = hour_storm(depth, 5.0);
+    const Storm half = hour_storm(depth, 2.5);
+    const EventReaches reaches = event_reaches(model, whole);
+    const StormResult a = run_storm(model, reaches, whole, all_open(model), empty_state(model));
+    const StormResult b = run_storm(model, reaches, half, all_open(model), empty_state(model));
+    EXPECT_NEAR(total_captured(a), total_captured(b), 0.005 * total_captured(b));
+    for (std::size_t n = 0; n < a.nodes.size(); ++n) {
+      SCOPED_TRACE(n);
+      EXPECT_NEAR(a.nodes[n].captured_m3, b.nodes[n].captured_m3, 0.005 * b.nodes[n].arriving_m3 + 1e-6);
+      EXPECT_NEAR(a.nodes[n].peak_arriving_m3_s, b.nodes[n].peak_arriving_m3_s, 0.01 * b.nodes[n].peak_arriving_m3_s);
+      EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, b.nodes[n].peak_leaving_m3_s, 0.01 * b.nodes[n].peak_arriving_m3_s);
+    }
+  }
+}
+
+TEST(EventReaches, AreTimedAtHalfTheBaseCasePeak) {
+  Storm storm;
+  const ChainModel model = steady_world({Cut, Cut, Outfall}, 0.05, storm);
+  const EventReaches reaches = event_reaches(model, storm);
+  // Triangular gutter at 0.025 m3/s: V = Q/A, c = 4/3 V.
+  const double spread = std::pow(0.025 * 0.016 / (0.376 * std::pow(0.02, 5.0 / 3.0) * 0.1), 3.0 / 8.0);
+  const double celerity = 4.0 / 3.0 * 0.025 / (0.5 * 0.02 * spread * spread);
+  EXPECT_NEAR(reaches.travel_s[0], 50.0 / celerity, 1e-6);
+  EXPECT_NEAR(reaches.travel_s[1], 50.0 / celerity, 1e-6);
+  EXPECT_EQ(reaches.travel_s[2], 0.0);
+}
+
+TEST(SecondStorm, StartsOnWhatTheBasinsStillHold) {
+  ChainBuilder world({Cut, Outfall});
+  world.model.params[0].opening_m = 1.5;
+  world.model.params[0].basin.ponding_m = 0.25;
+  world.model.params[0].basin.infiltration_m_s = 0.005 / 3600.0;
+  world.patch({0, kPavement, 1500, 6, 4});
+  const ChainModel model = world.build();
+  const StormComparison c = compare_storm(model, hour_storm(0.02), true);
+  EXPECT_GT(c.second.ledger.stored_at_start_m3, 0.0);
+  EXPECT_LT(c.second.ledger.stored_at_start_m3, c.with_cuts.ledger.in_basins_m3);
+  EXPECT_LT(c.second.nodes[0].captured_m3, c.with_cuts.nodes[0].captured_m3);
+}
+
+// ---- what always holds (design 5.3)
+
+TEST(Chain, ABiggerBasinOrFasterSoilNeverLowersTheTotal) {
+  for (std::uint32_t seed = 1; seed <= 30; ++seed) {
+    SCOPED_TRACE(seed);
+    std::mt19937 random(seed);
+    ChainBuilder world({Cut, Cut, Cut, Cut, Outfall}, 10.0 + static_cast<double>(random() % 80));
+    for (std::int32_t i = 0; i < 4; ++i) {
+      NodeParams& p = world.model.params[static_cast<std::size_t>(i)];
+      p.opening_m = 0.3 + 0.1 * static_cast<double>(random() % 15);
+      p.basin.length_m = 2.0 + static_cast<double>(random() % 5);
+      world.patch({i, kPavement, static_cast<std::int64_t>(100 + random() % 500), 5, 2});
+      world.patch({i, kYard, static_cast<std::int64_t>(random() % 500), 30, 5});
+    }
+    const Storm storm = hour_storm(0.02);
+    const ChainModel model = world.build();
+    const double before = total_captured(run(model, storm, all_open(model)));
+    for (std::size_t n = 0; n < 4; ++n) {
+      ChainModel bigger = model;
+      bigger.params[n].basin.length_m += 1.5;
+      EXPECT_GE(total_captured(run(bigger, storm, all_open(model))), before * (1.0 - 1e-9));
+      ChainModel faster = model;
+      faster.params[n].basin.infiltration_m_s *= 3.0;
+      EXPECT_GE(total_captured(run(faster, storm, all_open(model))), before * (1.0 - 1e-9));
+    }
+  }
+}
+
+}  // namespace
+}  // namespace curbshed::testing
