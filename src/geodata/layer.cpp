@@ -397,16 +397,20 @@ LayerData read_layer(const LayerSource& source, const Projection& projection, Sh
   set_filter(layer, source, messages);
   const Way way = way_to(layer, source, projection);
   Reader reader(source, projection, ground_box, fields_of(*layer.GetLayerDefn(), source), way, kind);
-  messages.forget();
   layer.ResetReading();
   std::int64_t features = 0;
-  while (const OGRFeatureUniquePtr feature = OGRFeatureUniquePtr(layer.GetNextFeature())) {
+  for (;;) {
+    messages.forget();
+    const OGRFeatureUniquePtr feature(layer.GetNextFeature());
+    if (!feature) {
+      break;
+    }
     ++features;
     reader.take(*feature);
   }
+  messages.throw_if_failed(source.file, "the features cannot be read",
+                           "check the filter in the study, or copy the file again");
   if (features == 0) {
-    messages.throw_if_failed(source.file, "the features cannot be read",
-                             "check the filter in the study, or copy the file again");
     throw InputError(
         at(source), source.where.empty() ? "the layer has no feature" : "no feature passes the filter",
         "at least one feature", "check the layer and its filter, or leave the layer out of the study");

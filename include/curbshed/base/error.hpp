@@ -8,9 +8,9 @@ namespace curbshed::base {
 
 /// Place in the user's data. Empty parts are left out of the message.
 struct Where {
-  std::string file;     ///< path as the user wrote it
-  std::string layer;    ///< layer, table part or band
-  std::string feature;  ///< feature id, key or line
+  std::string file = {};     ///< path as the user wrote it
+  std::string layer = {};    ///< layer, table part or band
+  std::string feature = {};  ///< feature id, key or line
 };
 
 /// Something that the user can mend. Thrown by makers, geodata, study and cli; caught only in `main` (exit 1).

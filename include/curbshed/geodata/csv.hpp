@@ -9,7 +9,7 @@
 namespace curbshed::geodata {
 
 struct CsvInfo {
-  std::map<std::string, int> digits;  ///< column → digits after the point; others in the shortest form that reads back the same
+  std::map<std::string, int> digits = {};  ///< column → digits after the point; others in the shortest form that reads back the same
 };
 
 /// Header of column names, lines ending in CR LF, `.` as decimal sign whatever the locale, absent cells empty. Text that a

@@ -10,7 +10,7 @@
 namespace curbshed::geodata {
 
 struct GeoPackageInfo {
-  std::string caution;                         ///< goes into the metadata of every layer
+  std::string caution = {};                         ///< goes into the metadata of every layer
   std::string date = "2000-01-01T00:00:00Z";  ///< the only date in the file; fixed, so that equal layers give equal bytes
 };
 

@@ -12,11 +12,11 @@
 namespace curbshed::geodata {
 
 struct GroundSource {
-  std::string file;         ///< anything GDAL opens, /vsi… included
-  std::string height_unit;  ///< the study's: "m", "ft", "usft"; "" = from the file
+  std::string file = {};         ///< anything GDAL opens, /vsi… included
+  std::string height_unit = {};  ///< the study's: "m", "ft", "usft"; "" = from the file
   /// Street pavement in metres. Only for the message that is given when no unit is known: with it the grades are those of
   /// the streets, else those of the ground.
-  std::vector<base::Polygon> streets;
+  std::vector<base::Polygon> streets = {};
   std::int64_t bytes_a_cell = 96;        ///< what the whole run needs, for the memory check
   std::int64_t memory_limit_bytes = 0;   ///< 0 = the machine's memory
 };

@@ -11,13 +11,13 @@
 namespace curbshed::geodata {
 
 struct LayerSource {
-  std::string file;      ///< anything GDAL opens, /vsi… and PostGIS included
-  std::string layer;     ///< "" = the only layer
-  std::string where;     ///< attribute filter in SQL; "" = all
-  std::string id_field;  ///< field that names the features; "" = the file's own feature number
-  std::string x_field;   ///< with y_field: points from two columns of a table (CSV), in units of `crs`
-  std::string y_field;
-  std::string crs;       ///< overrides the file's; "" = the file's, for tables with x_field the elevation model's
+  std::string file = {};      ///< anything GDAL opens, /vsi… and PostGIS included
+  std::string layer = {};     ///< "" = the only layer
+  std::string where = {};     ///< attribute filter in SQL; "" = all
+  std::string id_field = {};  ///< field that names the features; "" = the file's own feature number
+  std::string x_field = {};   ///< with y_field: points from two columns of a table (CSV), in units of `crs`
+  std::string y_field = {};
+  std::string crs = {};       ///< overrides the file's; "" = the file's, for tables with x_field the elevation model's
 };
 
 struct SetAside {

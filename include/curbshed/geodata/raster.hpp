@@ -16,10 +16,10 @@ enum class Overviews : std::uint8_t { Average, Nearest, Mode };
 struct RasterInfo {
   double nodata = -9999.0;  ///< declared; must fit the cell type
   Overviews overviews = Overviews::Average;
-  std::string description;  ///< of the band
-  std::string unit;         ///< of the values, "m"
-  std::string caution;      ///< in the file's metadata
-  base::Workers workers;    ///< the bytes do not depend on it
+  std::string description = {};  ///< of the band
+  std::string unit = {};         ///< of the values, "m"
+  std::string caution = {};      ///< in the file's metadata
+  base::Workers workers = {};    ///< the bytes do not depend on it
 };
 
 /// Cells where `valid` is 0 hold no data; an empty `valid` = all cells hold data. A cell with data that is NaN, infinite or
