@@ -1,0 +1,290 @@
+#include "curbshed/report/terminal.hpp"
+
+#include "curbshed/report/cautions.hpp"
+#include "curbshed/report/sheets.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace curbshed::report {
+namespace {
+
+using study::NodeResult;
+using study::StormComparison;
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+constexpr std::string_view kRed = "\033[31m";
+constexpr std::string_view kPlain = "\033[0m";
+constexpr std::size_t kMostRises = 5;
+
+class Page {
+ public:
+  explicit Page(const TerminalStyle& style) : style_(style) {}
+
+  void paragraph(std::string_view text, std::string_view lead = "") {
+    const std::string space(shown_width(lead), ' ');
+    bool first = true;
+    for (const std::string& line : wrapped(text, style_.width - lead.size())) {
+      text_ += fmt::format("{}{}\n", first ? lead : std::string_view(space), line);
+      first = false;
+    }
+  }
+  void warning(std::string_view text) {
+    for (const std::string& line : wrapped(text, style_.width)) {
+      text_ += style_.colour ? fmt::format("{}{}{}\n", kRed, line, kPlain) : line + "\n";
+    }
+  }
+  void heading(std::string_view text) { text_ += fmt::format("\n{}\n", text); }
+  void line(std::string_view text) { text_ += fmt::format("{}\n", text); }
+  std::string take() { return std::move(text_); }
+
+ private:
+  const TerminalStyle& style_;
+  std::string text_;
+};
+
+const StormComparison* find_storm(const RunFacts& facts, std::string_view id) {
+  for (const StormComparison& storm : *facts.storms) {
+    if (storm.storm.id == id) {
+      return &storm;
+    }
+  }
+  return facts.storms->empty() ? nullptr : &facts.storms->front();
+}
+
+std::string ends_words(const RunFacts& facts, const StormSums& sums) {
+  if (sums.ends.size() == 1) {
+    return node_words(facts, sums.ends.front());
+  }
+  return fmt::format("the {} places where the street's water leaves, taken together", sums.ends.size());
+}
+
+std::string taken_sentence(const RunFacts& facts, const StormComparison& storm, std::size_t cuts,
+                           Units units) {
+  const StormSums sums = sums_of(facts, storm);
+  const std::string who = cuts == 1 ? "the basin takes" : fmt::format("the {} basins take", cuts);
+  if (sums.reaching_m3 <= 0.0) {
+    return fmt::format("In {}, no street runoff comes to the cuts.", storm_words(storm.storm, units));
+  }
+  std::string text =
+      fmt::format("In {}, {} {} of the {} of street runoff that comes by ({}).",
+                  storm_words(storm.storm, units), who, show_volume(sums.taken_m3, units),
+                  show_volume(sums.reaching_m3, units), show_share(sums.taken_m3 / sums.reaching_m3));
+  if (!storm.second.nodes.empty()) {
+    text += fmt::format(" If the same rain comes again 12 hours later, {}.",
+                        show_volume(sums.second_taken_m3, units));
+  }
+  return text;
+}
+
+std::string peak_sentence(const RunFacts& facts, const StormComparison& storm, Units units) {
+  const StormSums sums = sums_of(facts, storm);
+  const PeakChange& peak = sums.downstream;
+  const std::string size =
+      fmt::format("{} → {}", show_flow(peak.before_m3_s, units), show_flow(peak.after_m3_s, units));
+  const std::string lead = fmt::format("In {}, the peak at {}: {}", storm_words(storm.storm, units),
+                                       ends_words(facts, sums), size);
+  if (peak.useful()) {
+    return fmt::format("{}, {} lower.", lead, show_share(-peak.change()));
+  }
+  if (peak.change() >= kUsefulChange) {
+    return fmt::format("{}, {} higher.", lead, show_share(peak.change()));
+  }
+  return fmt::format("{}, no useful change in this storm.", lead);
+}
+
+void add_rises(const RunFacts& facts, const StormComparison& storm, Units units, Page& page) {
+  std::vector<PeakChange> rises = sums_of(facts, storm).rises;
+  std::stable_sort(rises.begin(), rises.end(),
+                   [](const PeakChange& a, const PeakChange& b) { return a.change() > b.change(); });
+  for (std::size_t i = 0; i < std::min(rises.size(), kMostRises); ++i) {
+    page.warning(fmt::format("HIGHER: in {}, the peak below {} rises from {} to {} ({:+.1f} %).",
+                             storm_words(storm.storm, units), node_words(facts, rises[i].node),
+                             show_flow(rises[i].before_m3_s, units), show_flow(rises[i].after_m3_s, units),
+                             rises[i].change() * 100.0));
+  }
+  if (rises.size() > kMostRises) {
+    page.warning(
+        fmt::format("HIGHER: and at {} more places in this storm; cuts.csv and outfalls.csv have them all.",
+                    rises.size() - kMostRises));
+  }
+}
+
+struct TextColumn {
+  std::string title;
+  std::size_t width;
+  bool right = false;
+};
+
+/// Cells wrap inside their column.
+void add_row(const std::vector<TextColumn>& columns, const std::vector<std::string>& cells, Page& page) {
+  std::vector<std::vector<std::string>> wraps;
+  std::size_t height = 1;
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    wraps.push_back(wrapped(cells[i], columns[i].width));
+    height = std::max(height, wraps.back().size());
+  }
+  for (std::size_t row = 0; row < height; ++row) {
+    std::string line;
+    for (std::size_t i = 0; i < columns.size(); ++i) {
+      const std::string cell = row < wraps[i].size() ? wraps[i][row] : std::string();
+      line += (i == 0 ? "" : "  ") + padded(cell, columns[i].width, columns[i].right);
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    page.line(line);
+  }
+}
+
+/// Names of the storms in which the basin is full before the peak.
+std::string full_words(const RunFacts& facts, std::int32_t node) {
+  std::string words;
+  for (const StormComparison& storm : *facts.storms) {
+    if (storm.with_cuts.nodes[at(node)].filled_before_peak) {
+      words += words.empty() ? "" : ", ";
+      const std::string& title = storm.storm.title;
+      words += title.substr(0, title.find(':'));
+    }
+  }
+  return words.empty() ? "in no storm" : words;
+}
+
+void add_cuts(const RunFacts& facts, const StormComparison& storm, const TerminalStyle& style, Page& page) {
+  const Sheet cuts = cuts_sheet(facts);
+  const street::Network& network = facts.preparation->model.network;
+  std::size_t id_width = 3;
+  for (const std::int32_t node : cuts.nodes) {
+    id_width = std::min<std::size_t>(12, std::max(id_width, shown_width(network.id[at(node)])));
+  }
+  const std::size_t fixed = id_width + 11 + 9 + 9 + 14 + 20 + 2 * 6;
+  const std::size_t place = style.width > fixed + 16 ? std::min<std::size_t>(style.width - fixed, 40) : 16;
+  const std::vector<TextColumn> columns = {
+      {"cut", id_width},  {"place", place},         {"comes by", 11, true}, {"taken", 9, true},
+      {"share", 9, true}, {"full before peak", 14}, {"when full, goes", 20}};
+  std::vector<std::string> titles;
+  std::vector<std::string> rules;
+  for (const TextColumn& column : columns) {
+    titles.push_back(column.title);
+    rules.emplace_back(column.width, '-');
+  }
+  page.heading(fmt::format("Each cut in {}:", storm_words(storm.storm, style.units)));
+  add_row(columns, titles, page);
+  add_row(columns, rules, page);
+  bool any_at_least = false;
+  for (const std::int32_t node : cuts.nodes) {
+    const NodeResult& result = storm.with_cuts.nodes[at(node)];
+    const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
+    any_at_least = any_at_least || at_least;
+    add_row(columns,
+            {network.id[at(node)], place_words(facts, node, style.units),
+             show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
+             show_volume(result.captured_m3, style.units),
+             result.arriving_m3 > 0.0 ? show_share(result.captured_m3 / result.arriving_m3) : "-",
+             full_words(facts, node), when_full_words(facts, node)},
+            page);
+  }
+  if (any_at_least) {
+    page.line("* at least: the area is cut by the edge of the data");
+  }
+}
+
+void add_ledger(std::string_view title, const base::WaterLedger& ledger, Page& page) {
+  page.line(fmt::format("  {:<14} in {:>10.3f}  out {:>10.3f}  still there {:>10.3f}  gap {:>9.6f}", title,
+                        ledger.in_m3(), ledger.out_m3(), ledger.stored_m3(), std::abs(ledger.gap_m3())));
+}
+
+void add_ledgers(const RunFacts& facts, Page& page) {
+  page.heading("Where the water went, m3 (each term is in manifest.json):");
+  for (const StormComparison& storm : *facts.storms) {
+    page.line(storm.storm.title);
+    add_ledger("without cuts", storm.base.ledger, page);
+    add_ledger("with cuts", storm.with_cuts.ledger, page);
+  }
+}
+
+}  // namespace
+
+std::string storm_words(const study::Storm& storm, Units units) {
+  const std::string name = storm.title.substr(0, storm.title.find(':'));
+  const std::string rain = show_rain(storm.depth_m(), units);
+  const bool ours = storm.id == "common" || storm.id == "two_year" || storm.id == "ten_year";
+  if (ours) {
+    return fmt::format("the {} ({} of rain)", name, rain);
+  }
+  return name == storm.title ? fmt::format("the storm {} ({} of rain)", storm.id, rain)
+                             : fmt::format("the storm \"{}\" ({} of rain)", name, rain);
+}
+
+std::vector<std::string> note_lines(const base::Notes& notes) {
+  std::vector<std::string> lines;
+  for (std::size_t i = 0; i < base::kNoteCount; ++i) {
+    const auto id = static_cast<base::NoteId>(i);
+    if (!notes.has(id)) {
+      continue;
+    }
+    const base::Notes::Entry& entry = notes.at(id);
+    const base::NoteText& words = base::note_text(id);
+    std::string line(words.text);
+    std::string more;
+    if (entry.count > 1) {
+      more = fmt::format("{} times", entry.count);
+    }
+    if (!words.unit.empty()) {
+      more += fmt::format("{}{:.3g} {}", more.empty() ? "" : "; ", entry.worst, words.unit);
+    }
+    if (!entry.first_feature.empty()) {
+      more += fmt::format("{}{}{}", more.empty() ? "" : "; ", entry.count > 1 ? "first: " : "",
+                          entry.first_feature);
+    }
+    lines.push_back(more.empty() ? line : fmt::format("{} ({})", line, more));
+  }
+  return lines;
+}
+
+std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
+  Page page(style);
+  const base::Notes notes = all_notes(facts);
+  const std::size_t cuts = cuts_sheet(facts).nodes.size();
+  if (!facts.settings->title.empty()) {
+    page.line(facts.settings->title);
+    page.line("");
+  }
+  const StormComparison* common = find_storm(facts, "common");
+  if (common != nullptr) {
+    page.paragraph(taken_sentence(facts, *common, cuts, style.units));
+  }
+  for (const std::string_view id : {"two_year", "ten_year"}) {
+    if (const StormComparison* storm = find_storm(facts, id)) {
+      page.paragraph(peak_sentence(facts, *storm, style.units));
+    }
+  }
+  for (const StormComparison& storm : *facts.storms) {
+    add_rises(facts, storm, style.units, page);
+  }
+  if (notes.has(base::NoteId::DrainsNotGiven)) {
+    page.paragraph(base::note_text(base::NoteId::DrainsNotGiven).text);
+  }
+  if (common != nullptr) {
+    add_cuts(facts, *common, style, page);
+  }
+  page.heading("What was assumed or noticed:");
+  for (const std::string& line : note_lines(notes)) {
+    page.paragraph(line, "- ");
+  }
+  page.paragraph(fmt::format("Basins soak in {:.3g} mm/h on their floor ({}).",
+                             facts.settings->basin.infiltration_m_s * 3.6e6,
+                             facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
+                             : facts.settings->basin.infiltration_origin == "measured" ? "measured"
+                                                                                       : "from the soil map"),
+                 "- ");
+  add_ledgers(facts, page);
+  page.heading("Please mind:");
+  for (const std::string_view text : cautions()) {
+    page.paragraph(text, "- ");
+  }
+  return page.take();
+}
+
+}  // namespace curbshed::report
