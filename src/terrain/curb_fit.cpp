@@ -12,10 +12,8 @@ namespace {
 
 constexpr double kMedianToSigma = 1.4826;  ///< of the absolute deviation, normal residuals
 constexpr double kLeastScale_m = 1e-5;     ///< float heights are no better
-constexpr double kCrossSlopeSpread =
-    0.04;  ///< how far real cross slopes lie from the default (common practice, no source)
-constexpr double kGradeSpread = 0.10;   ///< likewise for the grade that the medians gave
-constexpr double kLeastFall_m = 0.003;  ///< a fall beyond the crown that is more than rounding
+constexpr double kGradeSpread = 0.10;      ///< how far the true grade may lie from the median one
+constexpr double kLeastFall_m = 0.003;     ///< a fall beyond the crown that is more than rounding
 constexpr int kMostRounds = 20;
 
 /// Middle value, the mean of the two middle ones of an even count. Not empty.
@@ -116,7 +114,7 @@ double residual(const SlopeFit& fit, const SlopeSample& s) {
 
 /// One weighted least-squares step about `fit`; unchanged when the equations say nothing.
 SlopeFit weighted_step(const std::vector<SlopeSample>& samples, const SlopeFit& fit, const SlopeFit& expected,
-                       double scale_m) {
+                       double spread, double scale_m) {
   // Normal equations for the change (da, db, dc).
   double n = 0.0, so = 0.0, sl = 0.0, soo = 0.0, sol = 0.0, sll = 0.0, sr = 0.0, sor = 0.0, slr = 0.0;
   for (const SlopeSample& s : samples) {
@@ -135,7 +133,7 @@ SlopeFit weighted_step(const std::vector<SlopeSample>& samples, const SlopeFit& 
     slr += w * s.along_m * r;
   }
   if (n < 1e-9) return fit;
-  const double pull_b = scale_m * scale_m / (kCrossSlopeSpread * kCrossSlopeSpread);
+  const double pull_b = scale_m * scale_m / (spread * spread);
   const double pull_c = scale_m * scale_m / (kGradeSpread * kGradeSpread);
   // Means taken off: two equations for db and dc.
   const double a11 = soo - so * so / n + pull_b;
@@ -156,14 +154,15 @@ SlopeFit weighted_step(const std::vector<SlopeSample>& samples, const SlopeFit& 
 
 }  // namespace
 
-SlopeFit fit_slope(std::vector<SlopeSample> samples, double cell_m, double default_cross_slope) {
+SlopeFit fit_slope(std::vector<SlopeSample> samples, double cell_m, double expected_cross_slope,
+                   double spread) {
   base::ensure(samples.size() >= 6, "a slope is fitted to at least 6 samples");
   std::vector<Strip> strips = strips_of(samples, cell_m);
   SlopeFit fit;
   fit.grade = median_grade(strips, cell_m);
   const double sigma_m = level_strips(strips, fit.grade);
   const std::size_t used = strips_before_crown(strips, sigma_m);
-  fit.cross_slope = median_cross_slope(strips, used, default_cross_slope);
+  fit.cross_slope = median_cross_slope(strips, used, expected_cross_slope);
   samples.clear();
   for (std::size_t k = 0; k < used; ++k) {
     samples.insert(samples.end(), strips[k].samples.begin(), strips[k].samples.end());
@@ -171,12 +170,12 @@ SlopeFit fit_slope(std::vector<SlopeSample> samples, double cell_m, double defau
   std::vector<double> values;
   for (const SlopeSample& s : samples) values.push_back(residual(fit, s));
   fit.at_curb_m = median(values);
-  const SlopeFit expected{0.0, default_cross_slope, fit.grade};
+  const SlopeFit expected{0.0, expected_cross_slope, fit.grade};
   for (int round = 0; round < kMostRounds; ++round) {
     values.clear();
     for (const SlopeSample& s : samples) values.push_back(std::abs(residual(fit, s)));
     const double scale_m = std::max(kMedianToSigma * median(values), kLeastScale_m);
-    const SlopeFit next = weighted_step(samples, fit, expected, scale_m);
+    const SlopeFit next = weighted_step(samples, fit, expected, spread, scale_m);
     const double change =
         std::abs(next.at_curb_m - fit.at_curb_m) + std::abs(next.cross_slope - fit.cross_slope);
     fit = next;

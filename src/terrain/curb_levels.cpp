@@ -9,7 +9,11 @@ namespace curbshed::terrain::detail {
 
 namespace {
 
-constexpr double kHalfWindow_m = 5.0;
+constexpr double kHalfWindow_m = 5.0;        ///< along the curb, for levels
+constexpr double kHalfSlopeWindow_m = 10.0;  ///< for cross slopes, which change more slowly
+constexpr double kCrossSlopeSpread =
+    0.04;  ///< of real cross slopes about the default (common practice, no source)
+constexpr double kSlopeChange = 0.005;  ///< of the cross slope within the slope window (likewise)
 constexpr double kWhollyOffCells =
     0.75;  ///< a cell whose centre is nearer may hold some of the curb or the walk
 constexpr std::size_t kLeastSamples = 6;
@@ -69,17 +73,29 @@ std::vector<SideCell> street_side_cells(const Ground& ground, const Grid<std::ui
 /// Calls visit(side cell, along − at) for the cells within the window, on a closed curb across its start as
 /// well.
 template <class Visit>
-void in_window(const std::vector<SideCell>& cells, const RunningCurb& curb, double at_m, const Visit& visit) {
+void in_window(const std::vector<SideCell>& cells, const RunningCurb& curb, double at_m, double half_m,
+               const Visit& visit) {
   const double length = curb.length_m();
   const auto range = [&](double low, double high, double shift) {
     auto it = std::lower_bound(cells.begin(), cells.end(), low,
                                [](const SideCell& c, double v) { return c.along_m < v; });
     for (; it != cells.end() && it->along_m <= high; ++it) visit(*it, it->along_m + shift - at_m);
   };
-  const bool wraps = curb.closed && length > 2.0 * kHalfWindow_m;
-  if (wraps && at_m < kHalfWindow_m) range(at_m - kHalfWindow_m + length, length, -length);
-  range(at_m - kHalfWindow_m, at_m + kHalfWindow_m, 0.0);
-  if (wraps && at_m > length - kHalfWindow_m) range(0.0, at_m + kHalfWindow_m - length, length);
+  const bool wraps = curb.closed && length > 2.0 * half_m;
+  if (wraps && at_m < half_m) range(at_m - half_m + length, length, -length);
+  range(at_m - half_m, at_m + half_m, 0.0);
+  if (wraps && at_m > length - half_m) range(0.0, at_m + half_m - length, length);
+}
+
+/// Cells that lie wholly on the pavement, within the slope window.
+std::vector<SlopeSample> pavement_samples(const Ground& ground, const std::vector<SideCell>& cells,
+                                          const RunningCurb& curb, double at_m, double width_m) {
+  std::vector<SlopeSample> samples;
+  in_window(cells, curb, at_m, kHalfSlopeWindow_m, [&](const SideCell& c, double along) {
+    if (!c.paved || c.off_m < kWhollyOffCells * ground.frame.cell_m || c.off_m > width_m) return;
+    samples.push_back({c.off_m, along, static_cast<double>(ground.height_m[c.cell])});
+  });
+  return samples;
 }
 
 double default_level_m(const Ground& ground, const std::vector<SideCell>& cells, const RunningCurb& curb,
@@ -90,7 +106,7 @@ double default_level_m(const Ground& ground, const std::vector<SideCell>& cells,
     double level_m;
   };
   std::vector<Near> near;
-  in_window(cells, curb, at_m, [&](const SideCell& c, double along) {
+  in_window(cells, curb, at_m, kHalfWindow_m, [&](const SideCell& c, double along) {
     near.push_back(
         {std::hypot(c.off_m, along), c.cell, static_cast<double>(ground.height_m[c.cell]) - slope * c.off_m});
   });
@@ -178,13 +194,15 @@ std::vector<Station> measure_curb(const Ground& ground, const Grid<std::uint8_t>
       street_side_cells(ground, pavement, curb, std::max(settings.fit_width_m, 2.0 * cell_m));
   for (Station& station : stations) {
     if (station.gutter_cell < 0) continue;
-    std::vector<SlopeSample> samples;
-    in_window(cells, curb, station.along_m, [&](const SideCell& c, double along) {
-      if (!c.paved || c.off_m < kWhollyOffCells * cell_m || c.off_m > settings.fit_width_m) return;
-      samples.push_back({c.off_m, along, static_cast<double>(ground.height_m[c.cell])});
-    });
-    if (samples.size() >= kLeastSamples) {
-      station.level_m = fit_slope(std::move(samples), cell_m, settings.default_cross_slope).at_curb_m;
+    const std::vector<SlopeSample> wide =
+        pavement_samples(ground, cells, curb, station.along_m, settings.fit_width_m);
+    std::vector<SlopeSample> close = wide;
+    close.erase(std::remove_if(close.begin(), close.end(),
+                               [](const SlopeSample& s) { return std::abs(s.along_m) > kHalfWindow_m; }),
+                close.end());
+    if (close.size() >= kLeastSamples) {
+      const SlopeFit slope = fit_slope(wide, cell_m, settings.default_cross_slope, kCrossSlopeSpread);
+      station.level_m = fit_slope(std::move(close), cell_m, slope.cross_slope, kSlopeChange).at_curb_m;
     } else {
       station.level_m = default_level_m(ground, cells, curb, station.along_m, settings.default_cross_slope);
       notes.add(base::NoteId::CrossSlopeAssumed, settings.default_cross_slope, id);

@@ -24,7 +24,8 @@ struct SlopeFit {
 /// median absolute residual, started from medians). A weak pull of b toward `default_cross_slope` counts as
 /// much as the residual scale lets it: nothing on clean data. At least 6 samples. The order of the samples
 /// does not matter beyond ties.
-SlopeFit fit_slope(std::vector<SlopeSample> samples, double cell_m, double default_cross_slope);
+SlopeFit fit_slope(std::vector<SlopeSample> samples, double cell_m, double expected_cross_slope,
+                   double spread);
 
 /// Bisquare weights: Beaton & Tukey 1974, tuning 4.685 for 95 % efficiency on normal residuals (value from
 /// memory).

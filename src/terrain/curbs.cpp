@@ -15,6 +15,7 @@ namespace curbshed::terrain {
 
 namespace {
 
+using detail::operator-;
 using detail::Crossing;
 using detail::RunningCurb;
 using detail::Station;
@@ -73,6 +74,14 @@ Walls build_walls(const GridFrame& frame, const std::vector<Crossing>& crossings
   return make_walls(frame.rows, frame.cols, std::move(crests));
 }
 
+/// Where on its curb the street cell of a crossing lies: straight across, not where the step crosses.
+double abreast_m(const GridFrame& frame, const RunningCurb& curb, const Crossing& c) {
+  const detail::CurbPlace place = place_at(curb, c.along_m, frame.cell_m);
+  const base::Point centre = frame.centre(c.street_cell);
+  const base::Point local{centre.x_m - frame.west_m, centre.y_m - frame.north_m};
+  return c.along_m + detail::dot(local - place.at, place.direction);
+}
+
 void mark_gutter(const Ground& ground, const std::vector<Crossing>& crossings,
                  const std::vector<RunningCurb>& curbs, const std::vector<std::vector<Station>>& stations,
                  const CurbSettings& settings, CurbField& field) {
@@ -83,7 +92,8 @@ void mark_gutter(const Ground& ground, const std::vector<Crossing>& crossings,
     if (curbs[k].kind == CurbKind::None || c.bearing % 2 != 0 || ground.valid[c.street_cell] == 0) continue;
     field.gutter[c.street_cell] = 1;
     float& here = field.lowering_m[c.street_cell];
-    here = std::max(here, static_cast<float>(detail::lowering_at(stations[k], lowering[k], c.along_m)));
+    here = std::max(here, static_cast<float>(detail::lowering_at(stations[k], lowering[k],
+                                                                 abreast_m(ground.frame, curbs[k], c))));
   }
 }
 

@@ -1,28 +1,29 @@
 // A straight crowned street at any bearing, with lots on both sides, its pavement and its two curbs.
 #pragma once
 
+#include "curbshed/terrain/curbs.hpp"
+#include "curbshed/terrain/directions.hpp"
+#include "curbshed/terrain/levels.hpp"
+
+#include "support/drawn_ground.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <numbers>
 #include <vector>
 
-#include "curbshed/terrain/curbs.hpp"
-#include "curbshed/terrain/directions.hpp"
-#include "curbshed/terrain/levels.hpp"
-#include "support/drawn_ground.hpp"
-
 namespace curbshed::testing {
 
 struct StreetShape {
   double cell_m = 1.0;
-  std::int64_t cells = 120;      ///< rows and columns
-  double bearing_deg = 0.0;      ///< the way along the street, clockwise from north; it rises that way
-  double half_width_m = 5.0;     ///< crown to curb face
-  double cross_slope = 0.02;     ///< falls from the crown to both curbs
+  std::int64_t cells = 120;   ///< rows and columns
+  double bearing_deg = 0.0;   ///< the way along the street, clockwise from north; it rises that way
+  double half_width_m = 5.0;  ///< crown to curb face
+  double cross_slope = 0.02;  ///< falls from the crown to both curbs
   double grade = 0.01;
-  double lot_step_m = 0.15;      ///< lot above the gutter at the curb
-  double lot_slope = 0.02;       ///< rise a metre away from the street
+  double lot_step_m = 0.15;  ///< lot above the gutter at the curb
+  double lot_slope = 0.02;   ///< rise a metre away from the street
   double base_m = 100.0;
   double noise_m = 0.0;
   std::uint64_t seed = 1;
@@ -33,7 +34,8 @@ struct CrownedStreet {
   StreetShape shape;
   Ground ground;
   Grid<std::uint8_t> pavement;
-  std::vector<terrain::CurbLine> curbs;  ///< left and right of the way along the street; their side is not given
+  std::vector<terrain::CurbLine>
+      curbs;  ///< left and right of the way along the street; their side is not given
 
   base::Point along() const {
     const double angle = shape.bearing_deg * std::numbers::pi / 180.0;
@@ -64,7 +66,8 @@ inline CrownedStreet crowned_street(const StreetShape& shape) {
   if (shape.noise_m > 0.0) add_noise(street.ground, shape.noise_m, shape.seed);
   street.pavement = Grid<std::uint8_t>(shape.cells, shape.cells, 0);
   for (std::int64_t cell = 0; cell < street.ground.frame.cells(); ++cell) {
-    street.pavement[cell] = std::abs(street.left_m(street.ground.frame.centre(cell))) <= shape.half_width_m ? 1 : 0;
+    street.pavement[cell] =
+        std::abs(street.left_m(street.ground.frame.centre(cell))) <= shape.half_width_m ? 1 : 0;
   }
   const double reach = std::min(shape.curb_half_length_m, static_cast<double>(shape.cells) * shape.cell_m);
   for (const double side : {1.0, -1.0}) {

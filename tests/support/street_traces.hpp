@@ -1,21 +1,21 @@
 // Follows water down the streets of a real or drawn world and measures how it keeps to the edges.
 #pragma once
 
+#include "curbshed/terrain/curbs.hpp"
+#include "curbshed/terrain/directions.hpp"
+#include "curbshed/terrain/levels.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <limits>
 #include <vector>
 
-#include "curbshed/terrain/curbs.hpp"
-#include "curbshed/terrain/directions.hpp"
-#include "curbshed/terrain/levels.hpp"
-
 namespace curbshed::testing {
 
 /// Distance of each cell's centre to the nearest of the lines, infinite beyond `reach_m`.
-inline terrain::Grid<float> distance_to_lines(const terrain::GridFrame& frame, const std::vector<base::Polyline>& lines,
-                                              double reach_m) {
+inline terrain::Grid<float> distance_to_lines(const terrain::GridFrame& frame,
+                                              const std::vector<base::Polyline>& lines, double reach_m) {
   terrain::Grid<float> distance(frame.rows, frame.cols, std::numeric_limits<float>::infinity());
   for (const base::Polyline& line : lines) {
     for (std::size_t i = 0; i + 1 < line.size(); ++i) {
@@ -39,7 +39,8 @@ inline terrain::Grid<float> distance_to_lines(const terrain::GridFrame& frame, c
 }
 
 /// 1 where a cell's centre lies in one of the polygons.
-inline terrain::Grid<std::uint8_t> cells_inside(const terrain::GridFrame& frame, const std::vector<base::Polygon>& polygons) {
+inline terrain::Grid<std::uint8_t> cells_inside(const terrain::GridFrame& frame,
+                                                const std::vector<base::Polygon>& polygons) {
   terrain::Grid<std::uint8_t> inside(frame.rows, frame.cols, 0);
   for (const base::Polygon& polygon : polygons) {
     base::Box box;
@@ -67,7 +68,8 @@ inline KeptSags kept_sags(const terrain::Ground& ground, const terrain::Walls& w
                           double least_area_m2) {
   const terrain::WorkPlan plan;
   const terrain::GridFrame& frame = ground.frame;
-  KeptSags kept{terrain::Grid<std::uint8_t>(frame.rows, frame.cols, 0), terrain::Grid<std::uint8_t>(frame.rows, frame.cols, 0), 0};
+  KeptSags kept{terrain::Grid<std::uint8_t>(frame.rows, frame.cols, 0),
+                terrain::Grid<std::uint8_t>(frame.rows, frame.cols, 0), 0};
   const terrain::Grid<float> levels = terrain::water_levels(ground, walls, {}, plan);
   const terrain::Depressions hollows = terrain::find_depressions(ground, levels);
   std::vector<std::uint8_t> keep;
@@ -90,11 +92,13 @@ struct EdgeTraces {
   double share_at_edge = 0.0;  ///< of the metres after a trace first comes within `near_m` of an edge
 };
 
-/// Traces from every cell of `start` within `start_m` of an edge until the water leaves `pavement`, meets a cell of `stop` or
-/// stops.
+/// Traces from every cell of `start` within `start_m` of an edge until the water leaves `pavement`, meets a
+/// cell of `stop` or stops.
 inline EdgeTraces trace_edges(const terrain::GridFrame& frame, const terrain::Grid<std::uint8_t>& directions,
-                              const terrain::Grid<std::uint8_t>& start, const terrain::Grid<std::uint8_t>& pavement,
-                              const terrain::Grid<std::uint8_t>& stop, const terrain::Grid<float>& edge_m, double start_m, double near_m) {
+                              const terrain::Grid<std::uint8_t>& start,
+                              const terrain::Grid<std::uint8_t>& pavement,
+                              const terrain::Grid<std::uint8_t>& stop, const terrain::Grid<float>& edge_m,
+                              double start_m, double near_m) {
   EdgeTraces out;
   double all_m = 0.0;
   double after_m = 0.0;

@@ -1,19 +1,19 @@
 #include "curbshed/terrain/curbs.hpp"
 
-#include <gtest/gtest.h>
+#include "support/crowned_street.hpp"
 
 #include <cmath>
 #include <numbers>
 #include <set>
 
-#include "support/crowned_street.hpp"
+#include <gtest/gtest.h>
 
 namespace curbshed::terrain {
 namespace {
 
 using testing::Chance;
-using testing::CrownedStreet;
 using testing::crowned_street;
+using testing::CrownedStreet;
 using testing::drawn_ground;
 using testing::level_ground;
 using testing::StreetShape;
@@ -51,26 +51,32 @@ std::vector<char> reachable(const Ground& ground, const Walls& walls, const std:
   return reached;
 }
 
-/// A star-shaped ring about the middle; corners often lie on cell centres, corners or edges. First point repeated last.
+/// A star-shaped ring about the middle; corners often lie on cell centres, corners or edges. First point
+/// repeated last.
 base::Polyline thrown_ring(Chance& chance, double cell_m) {
   base::Polyline ring;
   const std::int64_t corners = 5 + chance.below(9);  // never half a turn apart: counter-clockwise
   const std::int64_t snap = chance.below(3);
   for (std::int64_t i = 0; i < corners; ++i) {
-    const double angle = 2.0 * std::numbers::pi * (static_cast<double>(i) + 0.8 * chance.share()) / static_cast<double>(corners);
+    const double angle = 2.0 * std::numbers::pi * (static_cast<double>(i) + 0.8 * chance.share()) /
+                         static_cast<double>(corners);
     const double radius = cell_m * (2.0 + 7.0 * chance.share());
     base::Point p{radius * std::cos(angle), radius * std::sin(angle)};
-    if (snap < 2) p = {0.5 * cell_m * std::round(2.0 * p.x_m / cell_m), 0.5 * cell_m * std::round(2.0 * p.y_m / cell_m)};
+    if (snap < 2)
+      p = {0.5 * cell_m * std::round(2.0 * p.x_m / cell_m), 0.5 * cell_m * std::round(2.0 * p.y_m / cell_m)};
     if (ring.empty() || !(ring.back() == p)) ring.push_back(p);
   }
   ring.push_back(ring.front());
   return ring;
 }
 
-bool on_ring(const base::Polyline& ring, base::Point p) { return base::nearest_place(ring, p).offset_m < 1e-5; }
+bool on_ring(const base::Polyline& ring, base::Point p) {
+  return base::nearest_place(ring, p).offset_m < 1e-5;
+}
 
 /// Counts cells on the far side of a curb that water reaches from the street side.
-std::int64_t leaks(const Ground& ground, const CurbField& field, const base::Polyline& ring, bool street_inside) {
+std::int64_t leaks(const Ground& ground, const CurbField& field, const base::Polyline& ring,
+                   bool street_inside) {
   const base::Polygon polygon{{ring}};
   std::vector<char> street;
   std::vector<char> lot;
@@ -111,7 +117,8 @@ TEST(CurbWalls, NothingLeaksWhereCurbsMeetEndToEnd) {
     const base::Polyline ring = thrown_ring(chance, cell_m);
     const bool street_inside = chance.below(2) == 0;
     const double gap_m = chance.below(2) == 0 ? 0.0 : 1.4 * cell_m * chance.share();
-    std::vector<CurbLine> curbs;  // each side of the ring is a curb of its own, short of the corner; directions vary
+    std::vector<CurbLine>
+        curbs;  // each side of the ring is a curb of its own, short of the corner; directions vary
     for (std::size_t i = 0; i + 1 < ring.size(); ++i) {
       const double length = base::distance_m(ring[i], ring[i + 1]);
       const double keep = length > 4.0 * cell_m ? length - gap_m : length;
@@ -219,10 +226,12 @@ TEST(CurbSide, CurbsThatCannotBeUsedAreSetAsideWithTheReason) {
   EXPECT_EQ(field.set_aside_reason[6], "outside the elevation");
   EXPECT_EQ(field.notes.at(base::NoteId::FeatureSetAside).count, 7);
   EXPECT_EQ(field.notes.at(base::NoteId::CurbSideUnknown).count, 1);
-  const CurbField nowhere = place_curbs(ground, Grid<std::uint8_t>(20, 20, 0), {curb(line, StreetSide::Unknown)}, {});
+  const CurbField nowhere =
+      place_curbs(ground, Grid<std::uint8_t>(20, 20, 0), {curb(line, StreetSide::Unknown)}, {});
   EXPECT_EQ(nowhere.set_aside_reason.at(0), "pavement on neither side, and there is no street_side");
   const CurbField unknown = place_curbs(ground, {}, {curb(line, StreetSide::Unknown)}, {});
-  EXPECT_EQ(unknown.set_aside_reason.at(0), "no pavement layer and no street_side: the street side is not known");
+  EXPECT_EQ(unknown.set_aside_reason.at(0),
+            "no pavement layer and no street_side: the street side is not known");
 }
 
 TEST(CurbSide, SettingsOutOfRangeNameTheKey) {
@@ -293,7 +302,8 @@ TEST(CurbStations, TheGutterIsOneUnbrokenThinBand) {
         for (int k = 0; k < kBearings; ++k) {
           const std::int64_t r = cell / frame.cols + kRowStep[k];
           const std::int64_t c = cell % frame.cols + kColStep[k];
-          if (!frame.inside(r, c) || field.gutter.at(r, c) == 0 || !seen.insert(frame.index(r, c)).second) continue;
+          if (!frame.inside(r, c) || field.gutter.at(r, c) == 0 || !seen.insert(frame.index(r, c)).second)
+            continue;
           open.push_back(frame.index(r, c));
         }
       }
