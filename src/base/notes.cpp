@@ -51,6 +51,9 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
     {CutSnapped, "cut_snapped", "A cut was moved to its gutter; the value is the distance.", "m"},
     {InflowNotResolved, "inflow_not_resolved",
      "An inner calculation reached its step limit; the value is what was left over.", ""},
+    {BasinGroundUnknown, "basin_ground_unknown",
+     "Part of the basin's place or rim has no elevation: its rim may be lower than stated.", "m2"},
+    {BasinOnHardGround, "basin_on_hard_ground", "Part of the basin's place is street pavement or under a roof.", "m2"},
 }};
 
 constexpr bool in_order() {

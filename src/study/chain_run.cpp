@@ -208,8 +208,8 @@ void ChainRun::level_sags(const PlannedPair& pair) {
   if (network.kind[high] != NodeKind::Sag) {
     return;
   }
-  const double crown_m = std::max(network.gutter_level_m[high] + pair.first_depth_m,
-                                  network.gutter_level_m[low] + pair.second_depth_m);
+  const double crown_m = std::max(network.sag_bottom_m[high] + pair.first_depth_m,
+                                  network.sag_bottom_m[low] + pair.second_depth_m);
   if (pond_level_m(high) < pond_level_m(low)) {
     std::swap(high, low);
   }
@@ -367,9 +367,9 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
 }
 
 /// Volume over a sag's side way in this step. A pair's common crown is not one of them: level_sags.
-double ChainRun::over_sag_way_m3(std::size_t sag, const PlannedSideWay& way, double depth_m) const {
-  const double crest_m = above_bottom_m(sag, model_.network.gutter_level_m[sag] + way.begins_depth_m);
-  return way.pair ? 0.0 : water::broad_crest_m2_s(depth_m - crest_m) * kSagSpillWidth_m * storm_.step_s;
+double ChainRun::over_sag_way_m3(const PlannedSideWay& way, double depth_m) const {
+  const double head_m = depth_m - std::max(0.0, way.begins_depth_m);
+  return way.pair ? 0.0 : water::broad_crest_m2_s(head_m) * kSagSpillWidth_m * storm_.step_s;
 }
 
 void ChainRun::step_sag(std::size_t sag, double volume_m3) {
@@ -377,7 +377,7 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
   const auto taken_m3 = [&](double depth_m) {
     double sum = 0.0;
     for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
-      sum += over_sag_way_m3(sag, plan_.ways[at(i)], depth_m);
+      sum += over_sag_way_m3(plan_.ways[at(i)], depth_m);
     }
     for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
       const std::size_t member = at(plan_.members[at(i)]);
@@ -398,7 +398,7 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
   }
   for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
     const PlannedSideWay& way = plan_.ways[at(i)];
-    move_aside(sag, way.to, over_sag_way_m3(sag, way, step.depth_m));
+    move_aside(sag, way.to, over_sag_way_m3(way, step.depth_m));
   }
   for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
     const std::size_t member = at(plan_.members[at(i)]);

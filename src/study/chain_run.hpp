@@ -35,7 +35,7 @@ class ChainRun {
   double through_cut(std::size_t node, double volume_m3, double depth_m);
   double through_inlet(std::size_t node, double volume_m3);
   void book_basin(std::size_t node, const water::BasinStep& step);
-  double over_sag_way_m3(std::size_t sag, const PlannedSideWay& way, double depth_m) const;
+  double over_sag_way_m3(const PlannedSideWay& way, double depth_m) const;
   void step_sag(std::size_t sag, double volume_m3);
   void book_member(std::size_t sag, std::size_t member, double pond_depth_m);
   void send_on(std::size_t node, double volume_m3);

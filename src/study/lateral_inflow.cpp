@@ -3,7 +3,7 @@
 // Symbols: P cumulative rain, Q(P) cumulative excess of a class, dQ its increase in a step. Cells of impervious classes send
 // the share `connected` of dQ on; the rest runs onto the pervious cells of the same node, spread evenly, in the same step, as
 // if it were rain (P' = P + run-on). Pervious cells send all their excess on. An entry's excess, even over the step, reaches
-// the node a time within its bin (evenly) + join_part / parts x join travel later; part of a step is split over two steps.
+// the node a time within its bin (evenly) + (join_part + 1/2) / parts x join travel later; part of a step is split over two steps.
 #include "study/lateral_inflow.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -140,7 +140,7 @@ class NodeRunoff {
     s_.by_step_m2.clear();
     for (std::size_t i = range.begin; i < range.end; ++i) {
       const ContributionEntry& entry = model_.contribution.entries[i];
-      const double join_s = static_cast<double>(entry.join_part) / street::kJoinParts * join_travel_s_[node];
+      const double join_s = (static_cast<double>(entry.join_part) + 0.5) / street::kJoinParts * join_travel_s_[node];
       const double from_s = static_cast<double>(entry.time_bin) * bin_s + join_s;
       const water::DelayedArea area{.area_m2 = static_cast<double>(entry.cells) * model_.contribution.cell_area_m2,
                                     .from_s = from_s,

@@ -35,6 +35,8 @@ enum class NoteId : std::uint8_t {
   FeatureSetAside,         ///< bulk feature set aside
   CutSnapped,              ///< cut moved to its gutter
   InflowNotResolved,       ///< an inner iteration reached its step limit
+  BasinGroundUnknown,      ///< part of a basin's place or rim lies on ground of unknown height
+  BasinOnHardGround,       ///< part of a basin's place is street pavement or under a roof
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);

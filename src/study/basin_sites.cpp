@@ -1,0 +1,166 @@
+#include "study/basin_sites.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <fmt/format.h>
+
+namespace curbshed::study {
+namespace {
+
+using base::Point;
+
+/// Along the curb and away from it, metres from the cut.
+struct Place {
+  double along_m = 0.0;
+  double behind_m = 0.0;
+};
+
+class Strip {
+ public:
+  Strip(Point cut, Point behind, const BasinParams& basin, double setback_m)
+      : cut_(cut), behind_(behind), half_m_(0.5 * basin.length_m), near_m_(setback_m), far_m_(setback_m + basin.width_m) {}
+
+  Place place(Point p) const {
+    const double x = p.x_m - cut_.x_m;
+    const double y = p.y_m - cut_.y_m;
+    return {x * behind_.y_m - y * behind_.x_m, x * behind_.x_m + y * behind_.y_m};
+  }
+  Point point(Place p) const {
+    return {cut_.x_m + p.along_m * behind_.y_m + p.behind_m * behind_.x_m,
+            cut_.y_m - p.along_m * behind_.x_m + p.behind_m * behind_.y_m};
+  }
+  bool inside(Point p) const {
+    const Place at = place(p);
+    return std::abs(at.along_m) < half_m_ && at.behind_m > near_m_ && at.behind_m < far_m_;
+  }
+  bool toward_street(Point p) const { return place(p).behind_m < near_m_; }
+  Point middle() const { return point({0.0, 0.5 * (near_m_ + far_m_)}); }
+  double reach_m() const { return std::hypot(half_m_, far_m_); }
+  /// `along` runs to the right when one looks away from the street, so this order turns left.
+  base::Polygon ring() const {
+    return {{{point({-half_m_, near_m_}), point({half_m_, near_m_}), point({half_m_, far_m_}), point({-half_m_, far_m_}),
+              point({-half_m_, near_m_})}}};
+  }
+
+ private:
+  Point cut_;
+  Point behind_;
+  double half_m_;
+  double near_m_;
+  double far_m_;
+};
+
+/// Cells of the place and of the ring around it; cells beyond the raster are −1.
+struct Cells {
+  std::vector<std::int64_t> inside;
+  std::vector<std::int64_t> ring;
+  std::int64_t beyond = 0;
+};
+
+Cells cells_of(const terrain::GridFrame& frame, const Strip& strip, Point cut) {
+  const double reach_m = strip.reach_m() + 2.0 * frame.cell_m;
+  const std::int64_t r0 = frame.row_of(cut.y_m + reach_m);
+  const std::int64_t r1 = frame.row_of(cut.y_m - reach_m);
+  const std::int64_t c0 = frame.col_of(cut.x_m - reach_m);
+  const std::int64_t c1 = frame.col_of(cut.x_m + reach_m);
+  const std::int64_t middle_r = frame.row_of(strip.middle().y_m);
+  const std::int64_t middle_c = frame.col_of(strip.middle().x_m);
+  // A place smaller than a cell is the cell of its middle.
+  const auto in_place = [&](std::int64_t r, std::int64_t c) {
+    return (r == middle_r && c == middle_c) || strip.inside(frame.centre(r, c));
+  };
+  Cells out;
+  for (std::int64_t r = r0; r <= r1; ++r) {
+    for (std::int64_t c = c0; c <= c1; ++c) {
+      const bool own = in_place(r, c);
+      bool touches = own;
+      for (int k = 0; k < terrain::kBearings && !touches; ++k) {
+        touches = in_place(r + terrain::kRowStep[k], c + terrain::kColStep[k]);
+      }
+      if (!touches) {
+        continue;
+      }
+      if (!frame.inside(r, c)) {
+        ++out.beyond;
+      } else {
+        (own ? out.inside : out.ring).push_back(frame.index(r, c));
+      }
+    }
+  }
+  return out;
+}
+
+/// Crest of the station of this curb nearest to a point; −infinity where it has none.
+double crest_near_m(const terrain::CurbField& curbs, std::int32_t curb, Point p) {
+  double best_m = std::numeric_limits<double>::infinity();
+  double crest_m = -std::numeric_limits<double>::infinity();
+  const auto first = std::lower_bound(curbs.stations.begin(), curbs.stations.end(), curb,
+                                      [](const terrain::CurbStation& s, std::int32_t c) { return s.curb < c; });
+  for (auto s = first; s != curbs.stations.end() && s->curb == curb; ++s) {
+    const double off_m = base::distance_m(s->at, p);
+    if (off_m < best_m) {
+      best_m = off_m;
+      crest_m = static_cast<double>(s->crest_m);
+    }
+  }
+  return crest_m;
+}
+
+base::Where where_of(const StudyInputs& inputs, const street::Network& network, std::size_t node) {
+  const std::int32_t site = network.site[node];
+  return {"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]};
+}
+
+}  // namespace
+
+BasinSite basin_site(const SiteGround& on, const street::Network& network, std::size_t node, const BasinParams& basin,
+                     double setback_m) {
+  const StudyInputs& inputs = *on.inputs;
+  const terrain::Ground& ground = inputs.ground;
+  const Point cut = network.at[node];
+  const Point behind = network.behind[node];
+  if (network.curb[node] < 0 || (behind.x_m == 0.0 && behind.y_m == 0.0)) {
+    throw base::InputError(where_of(inputs, network, node), "the cut stands on no curb, so its basin has no place",
+                           "a cut on a curb line whose street side is known", "move the cut or give the curb its street side");
+  }
+  const Strip strip(cut, behind, basin, setback_m);
+  const Cells cells = cells_of(ground.frame, strip, cut);
+  BasinSite out;
+  out.water_line = strip.ring();
+  out.rim_m = std::numeric_limits<double>::infinity();
+  const double cell_m2 = ground.frame.cell_area_m2();
+  out.unknown_m2 = static_cast<double>(cells.beyond) * cell_m2;
+  for (const std::int64_t cell : cells.inside) {
+    out.unknown_m2 += ground.valid[cell] == 0 ? cell_m2 : 0.0;
+    const bool paved = !inputs.pavement.empty() && inputs.pavement[cell] != 0;
+    const bool roofed = !inputs.roof.empty() && inputs.roof[cell] != 0;
+    out.hard_m2 += paved || roofed ? cell_m2 : 0.0;
+  }
+  for (const std::int64_t cell : cells.ring) {
+    if (ground.valid[cell] == 0) {
+      out.unknown_m2 += cell_m2;
+      continue;
+    }
+    double level_m = static_cast<double>(ground.height_m[cell]);
+    const Point centre = ground.frame.centre(cell);
+    if (strip.toward_street(centre)) {
+      level_m = std::max(level_m, crest_near_m(*on.curbs, network.curb[node], centre));
+    }
+    if (level_m < out.rim_m) {
+      out.rim_m = level_m;
+      out.rim_at = centre;
+      out.rim_to = on.street->first_receiver[cell];
+    }
+  }
+  if (!std::isfinite(out.rim_m)) {
+    throw base::InputError(where_of(inputs, network, node), "no ground is known around the basin's place",
+                           "a basin whose rim lies inside the elevation", "move the cut or give an elevation that covers it");
+  }
+  return out;
+}
+
+}  // namespace curbshed::study

@@ -1,0 +1,264 @@
+#include "curbshed/study/preparation.hpp"
+
+#include "study/basin_sites.hpp"
+#include "study/node_water.hpp"
+#include "study/travel_times.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace curbshed::study {
+namespace {
+
+using base::ensure;
+using base::NoteId;
+using street::NodeKind;
+
+constexpr double kTimeBin_s = 10.0;
+constexpr double kRimWidth_m = 1.0;  // length of rim that spills: common practice, no source
+
+terrain::CurbSettings curb_settings(const StreetSettings& street) {
+  terrain::CurbSettings out;
+  out.vertical_height_m = street.curb_height_m;
+  out.rolled_height_m = street.rolled_height_m;
+  out.lip_m = street.lip_m;
+  out.lowering_m = street.lowering_m;
+  out.fade_m = street.fade_m;
+  out.default_cross_slope = street.cross_slope;
+  return out;
+}
+
+street::NetworkSettings network_settings(const Settings& settings) {
+  street::NetworkSettings out;
+  out.snap_m = settings.street.snap_m;
+  out.inlet_snap_m = settings.street.snap_m;
+  out.elevation_error_m = settings.ground.elevation_error_m;
+  out.error_range_m = settings.ground.error_range_m;
+  out.sag_least_area_m2 = settings.ground.sag_least_area_m2;
+  out.sag_depth_errors = settings.ground.sag_depth_errors;
+  out.default_cross_slope = settings.street.cross_slope;
+  return out;
+}
+
+void check(const StudyInputs& inputs) {
+  const std::int64_t cells = inputs.ground.frame.cells();
+  ensure(inputs.ground.height_m.cells() == cells && inputs.ground.valid.cells() == cells, "the ground fills its frame");
+  ensure(inputs.loss_class.cells() == cells && !inputs.loss_classes.empty(), "every cell has a loss class");
+  ensure(inputs.pavement.empty() || inputs.pavement.cells() == cells, "pavement is on the ground's grid");
+  ensure(inputs.roof.empty() || inputs.roof.cells() == cells, "roofs are on the ground's grid");
+  ensure(inputs.overrides.empty() || inputs.overrides.size() == inputs.sites.size(), "overrides: one a site");
+  for (const std::uint16_t loss : inputs.loss_class.values()) {
+    ensure(loss < inputs.loss_classes.size(), "loss classes are in their list");
+  }
+}
+
+/// Opening and gutter of every node, basin measures of the cuts; rims come later.
+class NodeFiller {
+ public:
+  NodeFiller(const StudyInputs& inputs, const Settings& settings, ChainModel& model)
+      : inputs_(inputs), settings_(settings), model_(model) {}
+
+  void fill(std::size_t node) {
+    const street::Network& network = model_.network;
+    NodeParams& params = model_.params[node];
+    params.grade = std::max(network.grade[node], settings_.street.least_grade);
+    params.cross_slope = network.cross_slope[node] > 0.0 ? network.cross_slope[node] : settings_.street.cross_slope;
+    params.roughness = settings_.street.roughness;
+    if (network.kind[node] == NodeKind::Cut) {
+      fill_cut(node, params);
+    } else if (network.kind[node] == NodeKind::Inlet) {
+      fill_inlet(node, params);
+    } else {
+      return;
+    }
+    const std::string& id = network.id[node];
+    if (network.grade[node] < settings_.street.least_grade && network.in_sag[node] < 0) {
+      model_.notes.add(NoteId::GradeBelowFormula, network.grade[node], id);
+    }
+    if (params.opening_m > 0.0 && params.opening_m < water::kShortestTestedOpening_m) {
+      model_.notes.add(NoteId::OpeningOutsideTests, params.opening_m, id);
+    }
+  }
+
+  double setback_m(std::size_t node) const {
+    return overrides(node).setback_m.value_or(settings_.basin.setback_m);
+  }
+
+ private:
+  const SiteOverrides& overrides(std::size_t node) const {
+    static const SiteOverrides none;
+    const std::int32_t site = model_.network.site[node];
+    return site < 0 || inputs_.overrides.empty() ? none : inputs_.overrides[static_cast<std::size_t>(site)];
+  }
+
+  void fill_cut(std::size_t node, NodeParams& params) {
+    const SiteOverrides& own = overrides(node);
+    const BasinSettings& usual = settings_.basin;
+    params.opening_m = own.opening_m.value_or(usual.opening_m);
+    params.clogging = own.clogging.value_or(usual.opening_clogging);
+    BasinParams& basin = params.basin;
+    basin.length_m = own.basin_length_m.value_or(usual.length_m);
+    basin.width_m = own.basin_width_m.value_or(usual.width_m);
+    basin.side_slope = own.side_slope.value_or(usual.side_slope);
+    basin.ponding_m = own.ponding_m.value_or(usual.ponding_m);
+    basin.infiltration_m_s = own.infiltration_m_s.value_or(usual.infiltration_m_s);
+    basin.invert_m = model_.network.gutter_level_m[node];
+    basin.rim_width_m = kRimWidth_m;
+  }
+
+  void fill_inlet(std::size_t node, NodeParams& params) {
+    const SiteOverrides& own = overrides(node);
+    params.opening_m = own.opening_m.value_or(settings_.street.inlet_length_m);
+    params.clogging = own.clogging.value_or(settings_.street.inlet_clogging);
+    params.pipe_limit_m3_s = own.pipe_limit_m3_s.value_or(0.0);
+    params.blocked = settings_.street.inlets_blocked;
+    if (!own.opening_m) {
+      model_.notes.add(NoteId::InletAssumed, 0.0, model_.network.id[node]);
+    }
+  }
+
+  const StudyInputs& inputs_;
+  const Settings& settings_;
+  ChainModel& model_;
+};
+
+base::InputError named(const base::InputError& error, const StudyInputs& inputs, const street::Network& network,
+                       std::size_t node) {
+  const std::int32_t site = network.site[node];
+  return error.located({"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]});
+}
+
+void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainModel& model, MapProducts& maps) {
+  const street::Network& network = model.network;
+  maps.basins.resize(network.size());
+  for (std::size_t node = 0; node < network.size(); ++node) {
+    if (network.kind[node] != NodeKind::Cut) {
+      continue;
+    }
+    BasinParams& basin = model.params[node].basin;
+    basin.rim_m = basin.invert_m;
+    try {
+      basin_of(model.params[node], "");  // its shape holds, or the user is told why not
+    } catch (const base::InputError& error) {
+      throw named(error, inputs, network, node);
+    }
+    const BasinSite site =
+        basin_site({.inputs = &inputs, .curbs = &maps.curbs, .street = &maps.street}, network, node, basin, filler.setback_m(node));
+    basin.rim_m = site.rim_m;
+    basin.rim_at = site.rim_at;
+    basin.rim_to = site.rim_to;
+    maps.basins[node] = site.water_line;
+    if (basin.rim_below_invert()) {
+      model.notes.add(NoteId::BasinSpillsOverRim, basin.invert_m - basin.rim_m, network.id[node]);
+    }
+    if (site.unknown_m2 > 0.0) {
+      model.notes.add(NoteId::BasinGroundUnknown, site.unknown_m2, network.id[node]);
+    }
+    if (site.hard_m2 > 0.0) {
+      model.notes.add(NoteId::BasinOnHardGround, site.hard_m2, network.id[node]);
+    }
+  }
+}
+
+/// Cell centres from where a node's water runs on to the first cell of the next; middle points of straight parts left out.
+base::Polyline gutter_line(const terrain::GridFrame& frame, const street::StreetModel& street, std::int32_t downstream,
+                           std::int64_t from) {
+  base::Polyline line;
+  std::uint8_t last = terrain::kNoGround;
+  for (std::int64_t cell = from; cell >= 0; cell = terrain::next_cell(street.directions, cell)) {
+    const std::uint8_t direction = street.directions[cell];
+    const bool there = cell != from && street.receiver_at[cell] == downstream;
+    if (cell == from || direction != last || there) {
+      line.push_back(frame.centre(cell));
+    }
+    last = direction;
+    if (there) {
+      break;
+    }
+  }
+  return line;
+}
+
+void draw_gutters(const StudyInputs& inputs, const street::Network& network, MapProducts& maps) {
+  maps.gutters.resize(network.size());
+  for (std::size_t node = 0; node < network.size(); ++node) {
+    const std::int64_t from = maps.street.leaves_at[node];
+    if (network.downstream[node] >= 0 && from >= 0) {
+      maps.gutters[node] = gutter_line(inputs.ground.frame, maps.street, network.downstream[node], from);
+    }
+  }
+}
+
+void count_roofs_over_holes(const StudyInputs& inputs, ChainModel& model, MapProducts& maps) {
+  if (inputs.roof.empty()) {
+    return;
+  }
+  std::int64_t cells = 0;
+  for (std::int64_t cell = 0; cell < inputs.roof.cells(); ++cell) {
+    cells += inputs.roof[cell] != 0 && inputs.ground.valid[cell] == 0 ? 1 : 0;
+  }
+  maps.roof_over_hole_m2 = static_cast<double>(cells) * inputs.ground.frame.cell_area_m2();
+  if (cells > 0) {
+    model.notes.add(NoteId::RoofOverHole, maps.roof_over_hole_m2);
+  }
+}
+
+void time_cells(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan, ChainModel& model,
+                MapProducts& maps) {
+  const TravelTimes times = travel_times(inputs, maps.curbs, maps.street, settings.rain, plan);
+  if (times.floor_cells > 0) {
+    maps.slope_floor_share = static_cast<double>(times.floor_cells) / static_cast<double>(times.timed_cells);
+    model.notes.add(NoteId::SlopeAtFloor, 0.0, {}, times.floor_cells);
+  }
+  model.contribution =
+      street::contributions(inputs.ground.frame, maps.street.first_receiver, inputs.loss_class, times.to_gutter_1024,
+                            times.in_gutter_1024, static_cast<std::int64_t>(model.network.size()), kTimeBin_s);
+  const terrain::GridFrame& frame = inputs.ground.frame;
+  maps.travel_time_s = terrain::Grid<float>(frame.rows, frame.cols, 0.0F);
+  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
+    maps.travel_time_s[cell] = static_cast<float>(static_cast<double>(times.to_gutter_1024[cell]) / 1024.0);
+  }
+}
+
+}  // namespace
+
+Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan) {
+  check(inputs);
+  Preparation out;
+  ChainModel& model = out.model;
+  MapProducts& maps = out.maps;
+  model.notes = inputs.notes;
+  model.loss_classes = inputs.loss_classes;
+
+  maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs, curb_settings(settings.street));
+  model.notes.merge(maps.curbs.notes);
+  maps.street = street::build_street({.ground = &inputs.ground,
+                                      .pavement = &inputs.pavement,
+                                      .roof = &inputs.roof,
+                                      .curbs = &inputs.curbs,
+                                      .field = &maps.curbs,
+                                      .sites = &inputs.sites},
+                                     network_settings(settings), plan);
+  model.notes.merge(maps.street.notes);
+  model.network = std::exchange(maps.street.network, {});
+
+  time_cells(inputs, settings, plan, model, maps);
+  model.params.resize(model.network.size());
+  NodeFiller filler(inputs, settings, model);
+  for (std::size_t node = 0; node < model.network.size(); ++node) {
+    filler.fill(node);
+  }
+  place_basins(inputs, filler, model, maps);
+  draw_gutters(inputs, model.network, maps);
+  maps.areas = terrain::trace_areas(inputs.ground.frame, maps.street.first_receiver);
+  count_roofs_over_holes(inputs, model, maps);
+  if (!inputs.inlets_given) {
+    model.notes.add(NoteId::DrainsNotGiven);
+  }
+  study::check(model);
+  return out;
+}
+
+}  // namespace curbshed::study

@@ -1,0 +1,128 @@
+#include "study/travel_times.hpp"
+
+#include "curbshed/base/error.hpp"
+#include "curbshed/base/parallel.hpp"
+#include "curbshed/water/travel.hpp"
+
+#include <cmath>
+#include <limits>
+
+namespace curbshed::study {
+namespace {
+
+using terrain::Grid;
+
+constexpr double kPer = 1024.0;  // whole parts of a second and of a metre
+constexpr std::int64_t kStripes = 64;
+
+/// 1 on gutter cells and everything below them down to a receiver.
+Grid<std::uint8_t> gutter_course(const Grid<std::uint8_t>& gutter, const street::StreetModel& street) {
+  Grid<std::uint8_t> course = gutter;
+  for (std::int64_t from = 0; from < gutter.cells(); ++from) {
+    if (gutter[from] == 0 || street.receiver_at[from] >= 0) {
+      continue;
+    }
+    std::int64_t cell = terrain::next_cell(street.directions, from);
+    while (cell >= 0 && course[cell] == 0 && street.receiver_at[cell] < 0) {
+      course[cell] = 1;
+      cell = terrain::next_cell(street.directions, cell);
+    }
+  }
+  return course;
+}
+
+std::int32_t rounded(double value) {
+  return static_cast<std::int32_t>(
+      std::min(std::round(value * kPer), static_cast<double>(std::numeric_limits<std::int32_t>::max())));
+}
+
+/// Length of each cell's step where `counts` is 1, in 1/1024 m.
+Grid<std::int32_t> step_lengths(const Grid<std::uint8_t>& directions, const Grid<std::uint8_t>& counts, double cell_m) {
+  Grid<std::int32_t> length(directions.rows(), directions.cols(), 0);
+  for (std::int64_t cell = 0; cell < directions.cells(); ++cell) {
+    if (counts[cell] != 0) {
+      length[cell] = rounded(terrain::step_m(directions[cell], cell_m));
+    }
+  }
+  return length;
+}
+
+/// What one cell's time depends on.
+struct CellWay {
+  double step_m = 0.0;
+  double slope = 0.0;
+  double sheet_left_m = 0.0;  ///< sheet flow below its own step
+  bool sheet = false;
+};
+
+double seconds(const CellWay& way, const LossClass& ground, double intensity_m_s) {
+  if (way.sheet) {
+    return water::sheet_time_added_s(
+        {.slope = way.slope, .roughness = ground.sheet_roughness, .excess_m_s = intensity_m_s}, way.sheet_left_m, way.step_m);
+  }
+  return way.step_m / water::raw_shallow_speed_m_s(way.slope, ground.paved);
+}
+
+double sheet_intensity_m_s(const RainSettings& rain) {
+  if (rain.sheet_intensity_m_s > 0.0) {
+    return rain.sheet_intensity_m_s;
+  }
+  base::ensure(rain.two_year_1h_m.has_value() && *rain.two_year_1h_m > 0.0, "the two-year hour is known");
+  return *rain.two_year_1h_m / base::kSecondsPerHour;
+}
+
+}  // namespace
+
+TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& curbs, const street::StreetModel& street,
+                         const RainSettings& rain, const terrain::WorkPlan& plan) {
+  const Grid<std::uint8_t>& directions = street.directions;
+  const double cell_m = inputs.ground.frame.cell_m;
+  const std::int64_t cells = directions.cells();
+  const Grid<std::uint8_t> course = gutter_course(curbs.gutter, street);
+
+  Grid<std::uint8_t> stop(directions.rows(), directions.cols(), 0);
+  Grid<std::uint8_t> at_receiver(directions.rows(), directions.cols(), 0);
+  for (std::int64_t cell = 0; cell < cells; ++cell) {
+    at_receiver[cell] = street.receiver_at[cell] >= 0 ? 1 : 0;
+    stop[cell] = at_receiver[cell] != 0 || course[cell] != 0 ? 1 : 0;
+  }
+  const Grid<std::int64_t> above = terrain::longest_way_above(directions, cell_m, plan);
+  Grid<std::uint8_t> sheet(directions.rows(), directions.cols(), 0);
+  Grid<std::uint8_t> not_sheet(directions.rows(), directions.cols(), 1);
+  for (std::int64_t cell = 0; cell < cells; ++cell) {
+    if (stop[cell] == 0 && static_cast<double>(above[cell]) < rain.sheet_limit_m * kPer) {
+      sheet[cell] = 1;
+      not_sheet[cell] = 0;
+    }
+  }
+  const Grid<std::int32_t> sheet_step = step_lengths(directions, sheet, cell_m);
+  const Grid<std::int64_t> sheet_way = terrain::sum_along(directions, sheet_step, not_sheet, plan);
+  const Grid<float> slope = terrain::slope_along(directions, inputs.ground.height_m, stop, cell_m, rain.slope_way_m, plan);
+
+  TravelTimes out;
+  const double intensity_m_s = sheet_intensity_m_s(rain);
+  Grid<std::int32_t> added(directions.rows(), directions.cols(), 0);
+  Grid<std::uint8_t> on_floor(directions.rows(), directions.cols(), 0);
+  base::parallel_stripes(cells, kStripes, {plan.threads}, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t cell = begin; cell < end; ++cell) {
+      if (stop[cell] != 0 || directions[cell] >= terrain::kStops) {
+        continue;
+      }
+      on_floor[cell] = static_cast<double>(slope[cell]) < rain.least_slope ? 2 : 1;
+      const CellWay way{.step_m = terrain::step_m(directions[cell], cell_m),
+                        .slope = std::max(rain.least_slope, static_cast<double>(slope[cell])),
+                        .sheet_left_m = static_cast<double>(sheet_way[cell] - sheet_step[cell]) / kPer,
+                        .sheet = sheet[cell] != 0};
+      added[cell] = rounded(seconds(way, inputs.loss_classes[inputs.loss_class[cell]], intensity_m_s));
+    }
+  });
+  for (std::int64_t cell = 0; cell < cells; ++cell) {
+    out.timed_cells += on_floor[cell] != 0 ? 1 : 0;
+    out.floor_cells += on_floor[cell] == 2 ? 1 : 0;
+  }
+  out.to_gutter_1024 = terrain::sum_along(directions, added, stop, plan);
+  out.in_gutter_1024 = terrain::sum_along(directions, step_lengths(directions, course, cell_m), at_receiver, plan);
+  return out;
+}
+
+}  // namespace curbshed::study
