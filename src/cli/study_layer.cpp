@@ -1,0 +1,250 @@
+#include "curbshed/cli/study_layer.hpp"
+
+#include "curbshed/base/layer_fields.hpp"
+#include "curbshed/report/checksum.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <filesystem>
+
+#include <fmt/format.h>
+
+namespace curbshed::cli {
+namespace {
+
+namespace fs = std::filesystem;
+using base::InputError;
+using base::ShapeKind;
+
+const study::LayerKey& layer_key(std::string_view part) {
+  for (const study::LayerKey& key : study::study_layers()) {
+    if (key.part == part) {
+      return key;
+    }
+  }
+  throw base::BugError("a layer that the key table does not have");
+}
+
+ShapeKind kind_of(std::string_view shape) {
+  return shape == "points" ? ShapeKind::Point : shape == "lines" ? ShapeKind::Line : ShapeKind::Polygon;
+}
+
+bool ends_like_csv(const std::string& file) {
+  std::string ending = fs::path(file).extension().string();
+  std::transform(ending.begin(), ending.end(), ending.begin(),
+                 [](char c) { return static_cast<char>(std::tolower(static_cast<unsigned char>(c))); });
+  return ending == ".csv";
+}
+
+/// "PG:…", "https://…": names of GDAL that are no paths.
+bool has_scheme(const std::string& file) {
+  const std::size_t colon = file.find(':');
+  return colon != std::string::npos && colon >= 2 &&
+         std::all_of(file.begin(), file.begin() + static_cast<std::ptrdiff_t>(colon),
+                     [](char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0 || c == '_'; });
+}
+
+geodata::LayerSource source_for(const study::Settings& settings, const study::LayerSource& asked,
+                                const study::LayerKey& key) {
+  geodata::LayerSource source;
+  source.file = path_in_study(settings, asked.file);
+  source.layer = asked.layer;
+  source.where = asked.where;
+  const auto field = [&](const char* name, const char* otherwise) {
+    const auto found = asked.fields.find(name);
+    return found == asked.fields.end() ? std::string(otherwise) : found->second.name;
+  };
+  source.id_field = field("id", "");
+  if (key.shape == "points") {
+    const bool csv = ends_like_csv(asked.file);
+    source.x_field = field("x", csv ? "x" : "");
+    source.y_field = field("y", csv ? "y" : "");
+  }
+  return source;
+}
+
+}  // namespace
+
+std::string path_in_study(const study::Settings& settings, const std::string& file) {
+  if (settings.folder.empty() || fs::path(file).is_absolute() || has_scheme(file)) {
+    return file;
+  }
+  return (fs::path(settings.folder) / file).string();
+}
+
+report::InputFile input_file(const study::Settings& settings, std::string role, const std::string& file,
+                             const std::string& layer) {
+  report::InputFile input;
+  input.role = std::move(role);
+  input.layer = layer;
+  const std::string path = path_in_study(settings, file);
+  std::error_code ignored;
+  if (fs::is_regular_file(path, ignored)) {
+    const report::FileChecksum sum = report::checksum_of_file(path);
+    input.sha256 = sum.sha256;
+    input.bytes = sum.bytes;
+  }
+  // A connection text may hold a password, an absolute path a user's name.
+  input.file = has_scheme(file)                                           ? file.substr(0, file.find(':'))
+               : fs::path(file).is_absolute() || file.rfind("..", 0) == 0 ? fs::path(file).filename().string()
+                                                                          : file;
+  return input;
+}
+
+StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
+                       const geodata::Projection& projection, const base::Box& ground, bool by_hand)
+    : key_(&layer_key(part)) {
+  study::Settings copy = settings;  // the table's accessors want a settings object that may be written to
+  source_ = *key_->source(copy);
+  data_ = geodata::read_layer(source_for(settings, source_, *key_), projection, kind_of(key_->shape), ground);
+  features_ = static_cast<std::int64_t>(rows() + data_.set_aside.size());
+  if (by_hand && !data_.set_aside.empty()) {
+    const geodata::SetAside& bad = data_.set_aside.front();
+    throw InputError({source_.file, std::string(part), bad.id}, bad.reason, std::string(key_->shape),
+                     "mend or remove this feature");
+  }
+  for (const study::FieldKey& field : key_->fields) {
+    const auto mapped = source_.fields.find(std::string(field.name));
+    const std::optional<std::size_t> column = column_of(field.name);
+    if (mapped != source_.fields.end() && !column && field.name != "x" && field.name != "y") {
+      base::field_column(data_.layer, mapped->second.name);  // throws with the list of fields
+    }
+    const bool unit_needed = field.measure && field.dimension != base::Dimension::Plain &&
+                             field.dimension != base::Dimension::Slope;
+    if (column && unit_needed && data_.layer.table.columns[*column].type != base::ColumnType::Text &&
+        (mapped == source_.fields.end() || mapped->second.unit.empty())) {
+      const std::string& name = data_.layer.table.columns[*column].name;
+      throw InputError(
+          {settings.file, fmt::format("[{}]", part), fmt::format("fields.{}", field.name)},
+          fmt::format("the field \"{}\" holds numbers and their unit is not known", name),
+          base::units_of(field.dimension),
+          fmt::format("write {} = {{ field = \"{}\", unit = \"…\" }} in fields", field.name, name));
+    }
+  }
+  id_column_ = column_of("id");
+  for (std::size_t row = 0; row < rows(); ++row) {
+    const std::string named = id_column_ ? base::text_at(data_.layer, row, *id_column_) : std::string();
+    ids_.push_back(named.empty() ? data_.layer.ids[row] : named);
+  }
+  file_ = input_file(settings, std::string(part), source_.file, source_.layer);
+  file_.crs = data_.crs_name;
+}
+
+base::Where StudyLayer::where(std::size_t row) const {
+  return {source_.file, std::string(key_->part), ids_[row]};
+}
+
+const study::FieldKey& StudyLayer::field_key(std::string_view field) const {
+  for (const study::FieldKey& key : key_->fields) {
+    if (key.name == field) {
+      return key;
+    }
+  }
+  throw base::BugError("a field that the key table does not have");
+}
+
+std::optional<std::size_t> StudyLayer::column_of(std::string_view field) const {
+  const auto mapped = source_.fields.find(std::string(field));
+  return data_.layer.table.column(mapped == source_.fields.end() ? field
+                                                                 : std::string_view(mapped->second.name));
+}
+
+std::string StudyLayer::text(std::size_t row, std::string_view field) const {
+  const std::optional<std::size_t> column = column_of(field_key(field).name);
+  if (!column) {
+    return {};
+  }
+  std::string value = base::text_at(data_.layer, row, *column);
+  if (field == key_->classed_field) {
+    const auto ours = source_.classes.find(value);
+    if (ours != source_.classes.end()) {
+      value = ours->second;
+    }
+  }
+  return value;
+}
+
+std::optional<double> StudyLayer::measure(std::size_t row, std::string_view field) const {
+  const study::FieldKey& key = field_key(field);
+  const std::optional<std::size_t> column = column_of(field);
+  const std::string shown = column ? base::text_at(data_.layer, row, *column) : std::string();
+  if (shown.empty()) {
+    return std::nullopt;
+  }
+  const auto mapped = source_.fields.find(std::string(field));
+  const std::string unit = mapped == source_.fields.end() ? std::string() : mapped->second.unit;
+  const std::string range =
+      key.least.empty() ? std::string("a number") : fmt::format("{} to {}", key.least, key.most);
+  const std::string fieldname = data_.layer.table.columns[*column].name;
+  double value = 0.0;
+  if (unit.empty()) {
+    try {
+      value = base::parse_measure(shown, key.dimension);
+    } catch (const InputError& error) {
+      throw InputError(where(row), fmt::format("{} = {}", fieldname, error.met()), range, error.next());
+    }
+  } else {
+    const std::optional<double> number = base::parse_number(shown);
+    if (!number) {
+      throw InputError(where(row), fmt::format("{} = \"{}\" is no number", fieldname, shown), range,
+                       "write a number");
+    }
+    value = *number * base::unit_factor(unit, key.dimension);
+  }
+  if (!key.least.empty() && !(value >= base::parse_measure(key.least, key.dimension) &&
+                              value <= base::parse_measure(key.most, key.dimension))) {
+    throw InputError(
+        where(row),
+        fmt::format("{} = {}{}{} is out of range", fieldname, shown, unit.empty() ? "" : " ", unit), range,
+        "write a value in this range; check the unit");
+  }
+  return value;
+}
+
+void StudyLayer::set_aside(std::size_t row, const std::string& reason) { set_aside(ids_[row], reason); }
+
+void StudyLayer::set_aside(const std::string& id, const std::string& reason) {
+  data_.set_aside.push_back({id, reason});
+  data_.notes.add(base::NoteId::FeatureSetAside, 0.0, fmt::format("{} {}", key_->part, id));
+}
+
+void StudyLayer::check_share(double share, bool strict) const {
+  const auto bad = static_cast<std::int64_t>(data_.set_aside.size());
+  if (bad == 0) {
+    return;
+  }
+  if (strict) {
+    const geodata::SetAside& first = data_.set_aside.front();
+    throw InputError({source_.file, std::string(key_->part), first.id},
+                     fmt::format("{} (--strict)", first.reason), std::string(key_->shape),
+                     "mend or remove this feature, or run without --strict");
+  }
+  if (static_cast<double>(bad) <= share * static_cast<double>(features_)) {
+    return;
+  }
+  std::vector<std::pair<std::string, std::int64_t>> reasons;
+  for (const geodata::SetAside& one : data_.set_aside) {
+    const auto known = std::find_if(reasons.begin(), reasons.end(),
+                                    [&](const auto& entry) { return entry.first == one.reason; });
+    if (known == reasons.end()) {
+      reasons.emplace_back(one.reason, 1);
+    } else {
+      ++known->second;
+    }
+  }
+  std::stable_sort(reasons.begin(), reasons.end(),
+                   [](const auto& a, const auto& b) { return a.second > b.second; });
+  std::string list;
+  for (std::size_t i = 0; i < std::min<std::size_t>(reasons.size(), 3); ++i) {
+    const auto first =
+        std::find_if(data_.set_aside.begin(), data_.set_aside.end(),
+                     [&](const geodata::SetAside& one) { return one.reason == reasons[i].first; });
+    list += fmt::format("; {} × {} (first: {})", reasons[i].second, reasons[i].first, first->id);
+  }
+  throw InputError({source_.file, std::string(key_->part), ""},
+                   fmt::format("{} of {} features cannot be used{}", bad, features_, list),
+                   fmt::format("at most {:g} % (ground.max_set_aside)", share * 100.0),
+                   "mend the layer, or raise ground.max_set_aside if the rest is enough");
+}
+
+}  // namespace curbshed::cli
