@@ -12,7 +12,8 @@ namespace curbshed::testing {
 struct StreetSideShape {
   double width_m = 5.0;        ///< crown to curb face
   double crossfall = 0.02;     ///< toward the curb; negative: the pavement rises to the curb
-  double curb_m = 0.15;        ///< curb top above the pavement's edge, and the crest of its wall; 0 = no curb
+  bool curb = true;            ///< a wall with a crest of 0.15 m, and a lowered gutter if the pavement falls to it
+  double rise_m = 0.15;        ///< of the ground behind the curb face above the pavement's edge
   double lot_m = 40.0;         ///< depth of the lot
   double lot_slope = 0.02;     ///< toward the street; negative: the lot falls away
 };
@@ -24,7 +25,6 @@ struct DrawnStreet {
   double cell_m = 0.5;
   double half_m = 130.0;      ///< of the raster
   double lowering_m = 0.10;   ///< of the gutters on sides whose pavement falls to the curb
-  bool walled = true;
   StreetSideShape left;
   StreetSideShape right;
 
@@ -47,7 +47,7 @@ struct DrawnStreet {
     const double t = std::abs(t_of(p));
     double z = kBase - grade * s_of(p) - shape.crossfall * std::min(t, shape.width_m);
     if (t >= shape.width_m) {
-      z += shape.curb_m + shape.lot_slope * std::min(t - shape.width_m, shape.lot_m) -
+      z += shape.rise_m + shape.lot_slope * std::min(t - shape.width_m, shape.lot_m) -
            kBehind * std::max(0.0, t - shape.width_m - shape.lot_m);
     }
     return z;
@@ -60,8 +60,9 @@ struct DrawnStreetWorld {
   Grid<std::uint8_t> gutter;  ///< 1 left, 2 right
 };
 
-/// Every step from a cell centre on the street side of a curb to one behind it is walled; cells with such a step are gutter.
+/// Every step from a cell centre on the street side of a curb to one behind it is walled; cells beside such a step are gutter.
 inline DrawnStreetWorld draw_street(const DrawnStreet& street) {
+  constexpr double kCrest = 0.15;
   const auto n = static_cast<std::int64_t>(2.0 * street.half_m / street.cell_m);
   DrawnStreetWorld world{ground_by(n, n, street.cell_m, [&](base::Point p) { return street.height_m(p); }), {}, {}};
   world.gutter = Grid<std::uint8_t>(n, n, 0);
@@ -78,16 +79,16 @@ inline DrawnStreetWorld draw_street(const DrawnStreet& street) {
       const base::Point beyond = f.centre(r, c);
       if (!f.inside(r, c) || std::abs(street.t_of(beyond)) < street.side(street.t_of(beyond)).width_m) continue;
       at_curb = true;
-      if (!street.walled || side.curb_m <= 0.0) continue;
+      if (!side.curb) continue;
       const base::Point here = f.centre(cell);
       const double face_s = 0.5 * (street.s_of(here) + street.s_of(beyond));
       crests.push_back({cell, k,
                         static_cast<float>(street.height_m(street.at(face_s, std::copysign(side.width_m - 1e-9, t))) +
-                                           side.curb_m)});
+                                           kCrest)});
     }
-    if (at_curb && side.curb_m > 0.0 && side.crossfall > 0.0) {
+    if (at_curb && side.crossfall > 0.0) {
       world.gutter[cell] = t >= 0.0 ? 1 : 2;
-      world.ground.height_m[cell] -= static_cast<float>(street.lowering_m);
+      if (side.curb) world.ground.height_m[cell] -= static_cast<float>(street.lowering_m);
     }
   }
   world.walls = terrain::make_walls(n, n, std::move(crests));
