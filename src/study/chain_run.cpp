@@ -291,7 +291,8 @@ double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m)
       .step_s = storm_.step_s,
       .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
       .gutter_level_m = depth_m,
-      .other_inflow_m3_s = 0.0};
+      .other_inflow_m3_s = 0.0,
+      .gutter = &water_[node].gutter};
   water::BasinStep step = water::basin_step(water.basin, state_.basin_m3[node], forcing);
   if (step.returned_m3 > 0.0) {
     const auto too_high_m = [&](double level_m) {

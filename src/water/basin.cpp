@@ -14,6 +14,7 @@ namespace {
 
 constexpr double kLongestSubstep_s = 2.5;
 constexpr int kNewtonLimit = 60;
+constexpr double kAboveRoot_m = 1e-9;  // keeps rounding from putting the root above the bracket
 
 void require_not_negative(double value, const char* what, const char* unit) {
   if (value >= 0.0 && std::isfinite(value)) return;
@@ -40,10 +41,6 @@ double frustum_m3(const RawBasin& b, double h) {
   return h * (b.floor_area_m2 + h * (z * (b.floor_length_m + b.floor_width_m) + h * (4.0 / 3.0 * z * z)));
 }
 
-double rim_m3_s(const RawBasin& b, double level_m) {
-  return b.rim_width_m * broad_crest_m2_s(level_m - b.rim_level_m);
-}
-
 /// Volumes that one sub-step moved.
 struct Moved {
   double entered_m3 = 0.0;
@@ -53,39 +50,68 @@ struct Moved {
   bool resolved = true;
 };
 
-/// End level above the lower of invert and rim: the mouth may be drowned, the rim may spill.
-Moved moved_when_high(const RawBasin& b, double start_m3, const BasinForcing& f, double floor_m3) {
-  const double dt = f.step_s;
-  const double without_mouth_m3 = start_m3 + f.other_inflow_m3_s * dt - floor_m3;
-  const auto inflow_m3 = [&](double level_m) {
-    if (level_m >= f.gutter_level_m) return 0.0;
-    const MouthHeads heads{.street_m = f.gutter_level_m, .pool_m = level_m};
-    return dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth_length_m, heads));
-  };
-  // What the pool needs from the mouth to end at a level.
-  const auto needed_m3 = [&](double level_m) {
-    return basin_volume_m3(b, level_m) + dt * rim_m3_s(b, level_m) - without_mouth_m3;
-  };
-  const double low_m = std::min(0.0, b.rim_level_m);
-  double top_m = std::max(0.0, f.gutter_level_m);
-  Moved moved;
-  moved.infiltrated_m3 = floor_m3;
-  const double needed_at_top_m3 = needed_m3(top_m);
-  if (needed_at_top_m3 < 0.0 && b.mouth_length_m > 0.0) {
-    moved.returned_m3 = -needed_at_top_m3;
-    moved.over_rim_m3 = dt * rim_m3_s(b, top_m);
+/// One sub-step whose end level lies above the lower of invert and rim: the mouth may be drowned or return,
+/// the rim may spill.
+class HighStep {
+ public:
+  HighStep(const RawBasin& basin, const BasinForcing& forcing, double without_mouth_m3)
+      : b_(basin),
+        f_(forcing),
+        without_mouth_m3_(without_mouth_m3),
+        passing_m3_s_(forcing.gutter != nullptr ? flow_at_depth_m3_s(*forcing.gutter, forcing.gutter_level_m)
+                                                : 0.0) {}
+
+  Moved solve() const {
+    const double surface_m = std::max(0.0, f_.gutter_level_m);
+    const double needed_at_surface_m3 = needed_m3(surface_m);
+    double low_m = std::min(0.0, b_.rim_level_m);
+    double high_m = surface_m;
+    Moved moved;
+    if (needed_at_surface_m3 < 0.0) {
+      if (b_.mouth_length_m > 0.0 && f_.gutter == nullptr) {
+        moved.returned_m3 = -needed_at_surface_m3;
+        moved.over_rim_m3 = over_rim_m3(surface_m);
+        return moved;
+      }
+      low_m = surface_m;
+      high_m = surface_m - needed_at_surface_m3 / b_.top_area_m2 + kAboveRoot_m;
+    }
+    const Root root = lower_root({.low = low_m, .high = high_m}, [this](double level_m) {
+      return needed_m3(level_m) + returned_m3(level_m) - inflow_m3(level_m);
+    });
+    moved.resolved = root.resolved;
+    moved.over_rim_m3 = over_rim_m3(root.at);
+    moved.returned_m3 = returned_m3(root.at);
+    // The mouth is steep where the levels meet: its flow is read from the balance, within what it passes
+    // there.
+    moved.entered_m3 = std::clamp(needed_m3(root.at), 0.0, inflow_m3(root.at));
     return moved;
   }
-  if (needed_at_top_m3 < 0.0) top_m -= needed_at_top_m3 / b.top_area_m2;
-  const Root root = lower_root({.low = low_m, .high = top_m},
-                               [&](double level_m) { return needed_m3(level_m) - inflow_m3(level_m); });
-  moved.resolved = root.resolved;
-  moved.over_rim_m3 = dt * rim_m3_s(b, root.at);
-  // The mouth is steep where the levels meet: its flow is read from the balance, within what it passes at the
-  // solved level.
-  moved.entered_m3 = std::clamp(needed_m3(root.at), 0.0, inflow_m3(root.at));
-  return moved;
-}
+
+ private:
+  double over_rim_m3(double level_m) const {
+    return f_.step_s * b_.rim_width_m * broad_crest_m2_s(level_m - b_.rim_level_m);
+  }
+  /// What the pool lacks from the mouth to end at a level.
+  double needed_m3(double level_m) const {
+    return basin_volume_m3(b_, level_m) + over_rim_m3(level_m) - without_mouth_m3_;
+  }
+  double inflow_m3(double level_m) const {
+    if (level_m >= f_.gutter_level_m) return 0.0;
+    const MouthHeads heads{.street_m = f_.gutter_level_m, .pool_m = level_m};
+    return f_.step_s * std::min(f_.offered_m3_s, mouth_flow_m3_s(b_.mouth_length_m, heads));
+  }
+  double returned_m3(double level_m) const {
+    if (f_.gutter == nullptr || !(b_.mouth_length_m > 0.0) || level_m <= std::max(0.0, f_.gutter_level_m))
+      return 0.0;
+    return f_.step_s * std::max(0.0, flow_at_depth_m3_s(*f_.gutter, level_m) - passing_m3_s_);
+  }
+
+  const RawBasin& b_;
+  const BasinForcing& f_;
+  double without_mouth_m3_;
+  double passing_m3_s_;
+};
 
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   const double dt = f.step_s;
@@ -98,7 +124,9 @@ Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   if (have_m3 - floor_m3 <= std::min(b.invert_volume_m3, b.rim_volume_m3)) {
     return {.entered_m3 = free_m3, .infiltrated_m3 = floor_m3};
   }
-  return moved_when_high(b, start_m3, f, floor_m3);
+  Moved moved = HighStep(b, f, start_m3 + f.other_inflow_m3_s * dt - floor_m3).solve();
+  moved.infiltrated_m3 = floor_m3;
+  return moved;
 }
 
 }  // namespace

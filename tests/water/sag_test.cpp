@@ -106,7 +106,7 @@ TEST(Sag, ABasinInASagSharesItsLevelAndNothingIsLost) {
                                    {.mouth_length = base::Length::metres(0.4),
                                     .rim_above_invert = base::Length::metres(0.5),
                                     .rim_width = base::Length::metres(1.0),
-                                    .infiltration = base::Rate::millimetres_per_hour(50.0)});
+                                    .infiltration = base::Rate::millimetres_per_hour(500.0)});
   constexpr double kInvert_m = 0.02;  // above the sag's bottom
   double pond = 0.0;
   double pool = 0.0;

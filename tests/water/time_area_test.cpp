@@ -144,12 +144,12 @@ TEST(TimeAreaOnAPlane, PeakWithin10PercentAndTimeTo90PercentWithin15Percent) {
   EXPECT_NEAR(t90_s, exact_s, 6.0) << "in fact within a step";
 }
 
-// A burst shorter than t_e: the kinematic plateau holds at the outlet; time-area gives the same peak.
-TEST(TimeAreaOnAPlane, ShortBurstPeaksAtThePlateau) {
+// A limit of the method, kept in view: for a burst of half t_e the linear sum peaks 2.2 times as high as the
+// kinematic wave, whose water slows down as it gets shallow.
+TEST(TimeAreaOnAPlane, ShortBurstPeaksAboveTheKinematicPlateau) {
   const std::vector<double> flow = Plane::flow_m2_s(180.0, 300);
   const double peak = *std::max_element(flow.begin(), flow.end());
-  RecordProperty("peak_over_plateau", std::to_string(peak / 4.341673e-4));
-  EXPECT_GE(peak, 4.341673e-4 * 0.98);
+  EXPECT_NEAR(peak / 4.341673e-4, 2.17, 0.02);
 }
 
 }  // namespace

@@ -19,8 +19,8 @@ struct Root {
   bool resolved = true;  ///< |above − at| within kRootWithin · max(1, |at|)
 };
 
-/// Root of a non-decreasing f in [low, high] by regula falsi with halved weights and a bisection whenever the
-/// bracket did not halve in three steps. Returns the end where f ≤ 0, so that a balance closed from it never
+/// Root of a non-decreasing f in [low, high] by regula falsi with halved weights, and a bisection after each
+/// step that did not halve the bracket. Returns the end where f ≤ 0, so that a balance closed from it never
 /// overdraws. f(low) > 0 → low; f(high) < 0 → high, not resolved. At most kMaxIterations evaluations.
 template <class F>
 Root lower_root(Bracket bracket, const F& f) {
@@ -31,17 +31,13 @@ Root lower_root(Bracket bracket, const F& f) {
   double f_high = f(high);
   if (f_high < 0.0) return {.at = high, .above = high, .resolved = false};
   if (f_high == 0.0) return {.at = high, .above = high, .resolved = true};
-  double width_then = high - low;
+  bool bisect = false;
   int side = 0;
   for (int i = 0; i < kMaxIterations; ++i) {
     const double width = high - low;
     if (width <= kRootWithin * std::fmax(1.0, std::fabs(low)))
       return {.at = low, .above = high, .resolved = true};
-    double middle = low + width * (-f_low / (f_high - f_low));
-    if (i % 3 == 2) {
-      if (width > 0.5 * width_then) middle = low + 0.5 * width;
-      width_then = width;
-    }
+    double middle = bisect ? low + 0.5 * width : low + width * (-f_low / (f_high - f_low));
     if (!(middle > low && middle < high)) middle = low + 0.5 * width;
     if (!(middle > low && middle < high)) return {.at = low, .above = high, .resolved = true};
     const double f_middle = f(middle);
@@ -57,6 +53,7 @@ Root lower_root(Bracket bracket, const F& f) {
       if (side == 1) f_low *= 0.5;
       side = 1;
     }
+    bisect = high - low > 0.5 * width;
   }
   return {.at = low, .above = high, .resolved = false};
 }
