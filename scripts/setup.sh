@@ -35,6 +35,7 @@ packages[tools]='
 python3              runs scripts/make_four_blocks.py
 python3-gdal         writes its raster and layers
 python3-numpy        its ground surface
+python3-skimage      scripts/make_reconstruction_reference.py: filled levels by another hand
 '
 
 die() { printf 'setup: %s\n' "$1" >&2; exit 1; }

@@ -5,12 +5,14 @@
     x.cpp is private to its layer and is tested through the layer's public functions.
  3. Every .cpp of src/<layer> and tests/<layer> is in the source lists of CMake, and every listed one exists.
 
-usage: layout.py ROOT
+usage: layout.py ROOT                 check
+       layout.py ROOT --write-lists   write what is on disk into the source lists
 """
 import fnmatch
 import pathlib
 import re
 import sys
+import textwrap
 
 from include_arrows import LAYERS
 
@@ -20,6 +22,12 @@ TOP_LEVEL = {
 }
 # The build folder is ignored by git; scripts/demo.sh and scripts/test.sh make it.
 TOP_LEVEL_IGNORED = {"build"}
+
+# Where sources are listed: the file, the command that lists them, their folder, the pattern.
+LISTS = (
+    ("src/CMakeLists.txt", "curbshed_layer", "src", "*.cpp"),
+    ("tests/CMakeLists.txt", "curbshed_layer_tests", "tests", "*_test.cpp"),
+)
 
 
 def read_exceptions(path):
@@ -61,6 +69,30 @@ def listed_sources(cmake_file, command):
     return lists
 
 
+def files_on_disk(root, top, layer, pattern):
+    names = {p.name for p in (root / top / layer).glob(pattern)}
+    if (top, layer) == ("src", "cli"):
+        names.discard("main.cpp")  # the program's own unit
+    return names
+
+
+def write_lists(root):
+    for cmake_file, command, top, pattern in LISTS:
+        path = root / cmake_file
+        text = path.read_text(encoding="utf-8")
+        for layer in LAYERS:
+            names = sorted(files_on_disk(root, top, layer, pattern))
+            found = re.search(r"(^[ ]*)" + command + r"\(" + layer + r"\b([^)]*)\)", text, re.M)
+            if not found or not names:
+                continue
+            indent = found[1] + "  "
+            rest = re.sub(r"\s*SOURCES(\s+[\w.]+\.cpp)*", "", found[2])
+            rest = re.sub(r"^\s*(?=\S)", "\n" + indent, rest)
+            listed = textwrap.fill(" ".join(names), 96, initial_indent=indent + "  ", subsequent_indent=indent + "  ")
+            text = text.replace(found[0], f"{found[1]}{command}({layer}\n{indent}SOURCES\n{listed}{rest})")
+        path.write_text(text, encoding="utf-8")
+
+
 def check(root):
     problems = []
 
@@ -93,16 +125,10 @@ def check(root):
         if not entry["used"]:
             problems.append(f"layout_exceptions.txt:{entry['line']}: nothing needs '{entry['rule']} {entry['pattern']}'")
 
-    for cmake_file, command, top, pattern in (
-        ("src/CMakeLists.txt", "curbshed_layer", "src", "*.cpp"),
-        ("tests/CMakeLists.txt", "curbshed_layer_tests", "tests", "*_test.cpp"),
-    ):
+    for cmake_file, command, top, pattern in LISTS:
         lists = listed_sources(root / cmake_file, command)
         for layer in LAYERS:
-            folder = root / top / layer
-            on_disk = {p.name for p in folder.glob(pattern)} if folder.is_dir() else set()
-            if (top, layer) == ("src", "cli"):
-                on_disk.discard("main.cpp")  # the program's own unit
+            on_disk = files_on_disk(root, top, layer, pattern)
             if layer not in lists:
                 if on_disk:
                     problems.append(f"{cmake_file}: has no {command}({layer} ...)")
@@ -120,7 +146,10 @@ def check(root):
 
 
 def main():
-    problems = check(pathlib.Path(sys.argv[1]))
+    root = pathlib.Path(sys.argv[1])
+    if "--write-lists" in sys.argv[2:]:
+        write_lists(root)
+    problems = check(root)
     for problem in problems:
         print(problem)
     print(f"{len(problems)} problems")
