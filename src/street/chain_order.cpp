@@ -62,6 +62,7 @@ bool is_pond_pair(const Network& net, const std::vector<std::int32_t>& members, 
   const std::int32_t b = members[1];
   if (net.downstream[index(a)] == b || net.downstream[index(b)] == a) return false;
   if (net.in_sag[index(a)] == b || net.in_sag[index(b)] == a) return false;
+  if ((net.kind[index(a)] == NodeKind::Sag) != (net.kind[index(b)] == NodeKind::Sag)) return false;
   bool there = false;
   bool back = false;
   for (const SideWay& way : ways) {

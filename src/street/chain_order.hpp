@@ -13,7 +13,7 @@ struct ChainOrder {
 };
 
 /// A node comes before its downstream node, its side ways' nodes and what stands in its pond; ties to the lower provisional
-/// number. Two nodes that overflow into each other over a crown, neither downstream of the other, are a pond pair and stand
+/// number. Two nodes that overflow into each other over a crown, both sags or neither, none downstream of the other, are a pond pair and stand
 /// next to each other. In any larger circle the side way that begins at the greatest depth is dropped until none is left.
 /// Throws BugError that names the nodes when ordinary ways alone run in a circle.
 ChainOrder order_chain(const Network& net);

@@ -244,6 +244,16 @@ void note_places(const Network& net, const terrain::Grid<std::int64_t>& arriving
   }
 }
 
+/// 0 where the way down meets a gutter cell, −1 where it never does.
+terrain::Grid<std::int32_t> gutters_met(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
+                                        const terrain::WorkPlan& plan) {
+  terrain::Grid<std::int32_t> gutter(scene.frame().rows, scene.frame().cols, -1);
+  for (std::int64_t cell = 0; cell < gutter.cells(); ++cell) {
+    if (scene.field.gutter[cell] != 0) gutter[cell] = 0;
+  }
+  return terrain::first_receivers(directions, gutter, plan);
+}
+
 /// Everything after the sites and sags are known.
 StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid<float>& levels, const Snapped& snapped,
                     const terrain::Grid<std::uint8_t>& drains, const terrain::WorkPlan& plan) {
@@ -268,7 +278,9 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
   measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
   const std::vector<Crown> crowns = find_crowns(scene);
   fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
-  draft.net.side_ways = find_side_ways(scene, model.receiver_at, model.first_receiver, crowns, draft.net);
+  const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
+  draft.net.side_ways = find_side_ways(
+      scene, {low_levels, model.directions, model.receiver_at, model.first_receiver, meets_gutter}, crowns, draft.net);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
   note_places(draft.net, model.cells_arriving, draft, model.notes);
   model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);

@@ -38,6 +38,17 @@ class ChordLength {
   double sum_m_ = 0.0;
 };
 
+/// Along one curb the curb line itself is the measure; the way over cells only tells whether it was followed.
+double reach_length(const Network& net, std::size_t n, std::int32_t next, double way_m) {
+  constexpr double kSameWay_m = 3.0;
+  constexpr double kSameWayShare = 0.1;
+  if (next < 0) return way_m;
+  const auto to = static_cast<std::size_t>(next);
+  if (net.curb[n] < 0 || net.curb[n] != net.curb[to]) return way_m;
+  const double along = std::fabs(net.along_curb_m[n] - net.along_curb_m[to]);
+  return std::fabs(along - way_m) <= std::max(kSameWay_m, kSameWayShare * along) ? along : way_m;
+}
+
 /// Steps from each cell to the end of its way.
 terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& directions, const terrain::WorkPlan& plan) {
   const terrain::Grid<std::int32_t> one(directions.rows(), directions.cols(), 1);
@@ -104,7 +115,7 @@ void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directio
       break;
     }
     net.downstream[n] = next >= 0 ? next : draft.edge();
-    net.reach_length_m[n] = way.finish();
+    net.reach_length_m[n] = reach_length(net, n, next, way.finish());
   }
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.in_sag[n] < 0) continue;

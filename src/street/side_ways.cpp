@@ -11,12 +11,52 @@ namespace curbshed::street::detail {
 namespace {
 
 /// Water that comes back to the next node this close below is only the transect's end, not a way of its own.
-constexpr double kReturnsNearby = 5.0;
+constexpr double kReturnsNearby = 10.0;
+/// So far water that has gone over a curb is not let back over it.
+constexpr double kHeldBehind = 5.0;
 
 /// A pond's own spill is its ordinary way, not a side way.
 constexpr double kSameLevel = 0.001;
 
 using Key = std::tuple<std::int32_t, SideWayKind, std::int32_t>;
+
+/// True when a step leads from behind a curb down into its gutter.
+bool back_over_curb(const Scene& scene, int bearing, std::int64_t next) {
+  return scene.field.walls.walled(next, terrain::opposite(bearing));
+}
+
+struct Landing {
+  std::int32_t node = -1;
+  bool in_street = false;  ///< it meets a gutter again before it leaves the data
+};
+
+/// Where water that stands over the crest onto `behind` first arrives. The row of cells behind a curb falls freely into the
+/// gutter; water that has just come over flows on by the lowest way that does not, while there is one.
+Landing lands_with(const Scene& scene, const WaterSurface& water, std::int64_t behind) {
+  const terrain::GridFrame& f = scene.frame();
+  std::int64_t cell = behind;
+  for (double gone = 0.0; gone < kHeldBehind;) {
+    std::uint8_t way = water.directions[cell];
+    if (way >= terrain::kBearings || water.receiver_at[cell] >= 0) break;
+    if (back_over_curb(scene, way, terrain::next_cell(water.directions, cell))) {
+      float lowest = water.levels_m[cell];
+      bool found = false;
+      for (std::uint8_t k = 0; k < terrain::kBearings; ++k) {
+        const std::int64_t r = cell / f.cols + terrain::kRowStep[k];
+        const std::int64_t c = cell % f.cols + terrain::kColStep[k];
+        if (!f.inside(r, c) || !scene.known(f.index(r, c)) || scene.field.walls.walled(cell, k)) continue;
+        if (!(water.levels_m[f.index(r, c)] < lowest) || back_over_curb(scene, k, f.index(r, c))) continue;
+        lowest = water.levels_m[f.index(r, c)];
+        way = k;
+        found = true;
+      }
+      if (!found) break;
+    }
+    gone += terrain::step_m(way, f.cell_m);
+    cell = f.index(cell / f.cols + terrain::kRowStep[way], cell % f.cols + terrain::kColStep[way]);
+  }
+  return {water.first_receiver[cell], water.meets_gutter[cell] >= 0};
+}
 
 void keep_lowest(std::map<Key, SideWay>& ways, const SideWay& way) {
   const Key key{way.from, way.kind, way.to};
@@ -31,23 +71,22 @@ void keep_lowest(std::map<Key, SideWay>& ways, const SideWay& way) {
 
 }  // namespace
 
-std::vector<SideWay> find_side_ways(const Scene& scene, const terrain::Grid<std::int32_t>& receiver_at,
-                                    const terrain::Grid<std::int32_t>& first_receiver, const std::vector<Crown>& crowns,
+std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water, const std::vector<Crown>& crowns,
                                     const Network& net) {
   std::map<Key, SideWay> lowest;
   for (std::size_t i = 0; i < scene.field.stations.size(); ++i) {
     if (scene.usable[i] == 0) continue;
     const terrain::CurbStation& s = scene.field.stations[i];
-    const std::int32_t from = first_receiver[s.gutter_cell];
+    const std::int32_t from = water.first_receiver[s.gutter_cell];
     const auto node = static_cast<std::size_t>(from);
     if (from < 0 || net.kind[node] == NodeKind::DataEdge || net.kind[node] == NodeKind::Outfall) continue;
     const bool sag = net.kind[node] == NodeKind::Sag;
-    if (sag && receiver_at[s.gutter_cell] != from) continue;  // above the pond, not in it
+    if (sag && water.receiver_at[s.gutter_cell] != from) continue;  // above the pond, not in it
     const double zero = sag ? net.sag_bottom_m[node] : static_cast<double>(s.gutter_level_m);
-    const auto offer = [&](std::int64_t cell, SideWayKind kind, double level_m) {
-      std::int32_t to = first_receiver[cell];
+    const auto offer = [&](Landing landing, SideWayKind kind, double level_m) {
+      std::int32_t to = landing.node;
       if (to == from) return;
-      const bool to_lots = kind != SideWayKind::OverCrown && net.kind[static_cast<std::size_t>(to)] == NodeKind::DataEdge;
+      const bool to_lots = !landing.in_street && net.kind[static_cast<std::size_t>(to)] == NodeKind::DataEdge;
       if (to == net.downstream[node]) {
         const bool spill = sag && level_m <= net.sag_spill_m[node] + kSameLevel;
         const bool same_way = sag ? spill || !to_lots : base::distance_m(s.at, net.at[node]) < kReturnsNearby && !to_lots;
@@ -65,10 +104,11 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const terrain::Grid<std:
     const bool gap = scene.curbs[static_cast<std::size_t>(s.curb)].kind == terrain::CurbKind::Gap;
     if (scene.known(s.behind_cell)) {
       const float over = std::max(s.crest_m, scene.ground.height_m[s.behind_cell]);
-      offer(s.behind_cell, gap ? SideWayKind::OverLip : SideWayKind::OverCurb, static_cast<double>(over));
+      offer(lands_with(scene, water, s.behind_cell), gap ? SideWayKind::OverLip : SideWayKind::OverCurb, static_cast<double>(over));
     }
     if (crowns[i].beyond >= 0) {
-      offer(crowns[i].beyond, SideWayKind::OverCrown, crowns[i].height_m + static_cast<double>(s.gutter_level_m));
+      const Landing beyond{water.first_receiver[crowns[i].beyond], true};
+      offer(beyond, SideWayKind::OverCrown, crowns[i].height_m + static_cast<double>(s.gutter_level_m));
     }
   }
   std::vector<SideWay> ways;

@@ -5,9 +5,17 @@
 
 namespace curbshed::street::detail {
 
+/// The surface that water follows.
+struct WaterSurface {
+  const terrain::Grid<float>& levels_m;  ///< on the lowered ground
+  const terrain::Grid<std::uint8_t>& directions;
+  const terrain::Grid<std::int32_t>& receiver_at;
+  const terrain::Grid<std::int32_t>& first_receiver;
+  const terrain::Grid<std::int32_t>& meets_gutter;  ///< 0 where the way down meets a gutter cell, −1 where it never does
+};
+
 /// The lowest side way of each (from, kind, to), by (from, begins_depth_m, kind, to).
-std::vector<SideWay> find_side_ways(const Scene& scene, const terrain::Grid<std::int32_t>& receiver_at,
-                                    const terrain::Grid<std::int32_t>& first_receiver, const std::vector<Crown>& crowns,
+std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water, const std::vector<Crown>& crowns,
                                     const Network& net);
 
 }  // namespace curbshed::street::detail

@@ -1,0 +1,94 @@
+#include "support/drawn_block.hpp"
+
+#include <gtest/gtest.h>
+
+namespace curbshed::street {
+namespace {
+
+using namespace curbshed::testing;
+
+TEST(Grades, GradeAndCrossSlopeAreThoseDrawn) {
+  DrawnBlock block = draw_block({});
+  block.cut("a", 9.75, 5.2);
+  const StreetModel model = block.build();
+  const Network& net = model.network;
+  EXPECT_NEAR(net.grade[0], 0.01, 1e-5);
+  EXPECT_NEAR(net.grade_error[0], 0.00145, 0.0001);
+  EXPECT_NEAR(net.cross_slope[0], 0.02, 1e-4);
+  EXPECT_GT(net.cross_slope_error[0], 0.0);
+  EXPECT_NEAR(net.gutter_level_m[0], 100.0 - 0.0975 - 0.1, 0.003);
+  EXPECT_NEAR(net.curb_height_m[0], 0.15, 1e-5);
+  EXPECT_FALSE(model.notes.has(base::NoteId::GradeFlatOrUnknown));
+}
+
+TEST(Grades, AGradeUnderTwiceItsErrorIsFlatOrUnknown) {
+  StraightStreet street;
+  street.grade = 0.002;
+  DrawnBlock block = draw_block(street);
+  block.cut("a", 9.75, 5.2);
+  const StreetModel model = block.build();
+  EXPECT_NEAR(model.network.grade[0], 0.002, 1e-5);
+  ASSERT_TRUE(model.notes.has(base::NoteId::GradeFlatOrUnknown));
+  EXPECT_EQ(model.notes.at(base::NoteId::GradeFlatOrUnknown).first_feature, "a");
+}
+
+TEST(Grades, AFieldValueOverrides) {
+  DrawnBlock block = draw_block({});
+  block.cut("a", 9.75, 5.2);
+  block.sites[0].grade = 0.013;
+  block.sites[0].cross_slope = 0.031;
+  const Network net = block.build().network;
+  EXPECT_EQ(net.grade[0], 0.013);
+  EXPECT_EQ(net.grade_measured[0], 1);
+  EXPECT_EQ(net.grade_error[0], 0.0);
+  EXPECT_EQ(net.cross_slope[0], 0.031);
+}
+
+TEST(Grades, TheFitStopsAtAnInlet) {
+  StraightStreet street;
+  street.profile = [](double x) { return x < 10.0 ? 100.0 - 0.01 * x : 99.9 - 0.04 * (x - 10.0); };
+  DrawnBlock block = draw_block(street);
+  block.cut("a", 5.25, 5.2);
+  const double without = block.build().network.grade[0];
+  block.inlet("drain", 10.25, 5.1);
+  const Network net = block.build().network;
+  const double with = net.grade[static_cast<std::size_t>(node_of(net, "a"))];
+  EXPECT_GT(without, 0.0105);
+  EXPECT_NEAR(with, 0.01, 0.0003);
+}
+
+TEST(Grades, TheFitStaysNearTheGradeUnderNoise) {
+  DrawnBlock block = draw_block({});
+  add_noise(block.ground, 0.02, 9);
+  block.cut("a", -30.25, 5.2);
+  block.cut("b", 9.75, 5.2);
+  block.cut("c", 9.75, -5.2);
+  const Network net = block.build().network;
+  for (std::size_t n = 0; n + 1 < net.size(); ++n) {
+    EXPECT_NEAR(net.grade[n], 0.01, 3.0 * net.grade_error[n]) << net.id[n];
+    EXPECT_NEAR(net.cross_slope[n], 0.02, 3.0 * net.cross_slope_error[n]) << net.id[n];
+  }
+}
+
+TEST(Grades, WithoutCrossfallTheDefaultIsTakenAndNoted) {
+  StraightStreet street;
+  street.crossfall = 0.0;
+  DrawnBlock block = draw_block(street);
+  block.cut("a", 9.75, 5.2);
+  const StreetModel model = block.build();
+  EXPECT_EQ(model.network.cross_slope[0], 0.02);
+  EXPECT_TRUE(model.notes.has(base::NoteId::CrossSlopeAssumed));
+}
+
+TEST(Grades, AwayFromCurbsTheGroundAlongTheWayIsFitted) {
+  DrawnBlock block = draw_block({});
+  block.inlet("mid", 0.25, 0.25);
+  const Network net = block.build().network;
+  const auto n = static_cast<std::size_t>(node_of(net, "mid"));
+  EXPECT_EQ(net.curb[n], -1);
+  EXPECT_GT(net.grade[n], 0.008);
+  EXPECT_LT(net.grade[n], 0.025);
+}
+
+}  // namespace
+}  // namespace curbshed::street
