@@ -148,12 +148,36 @@ TEST(ExcessOfStep, AbstractionIsWholeAgainAfterTheDrySpell) {
   EXPECT_EQ(excess_of_step_m(long_spell, law, 0.020, 3600.0), first);
 }
 
-TEST(Surfaces, TableRowsByNameAndGroup) {
-  EXPECT_EQ(surface_class("gravel").curve_number_for(SoilGroup::C).value(), 89.0);
-  EXPECT_EQ(surface_class("dirt").curve_number_for(SoilGroup::A).value(), 72.0);
-  EXPECT_EQ(surface_class("yard_weed_barrier").curve_number_for(SoilGroup::D).value(), 96.0);
-  EXPECT_EQ(surface_class("grass_good").curve_number_for(SoilGroup::A).value(), 39.0);
-  EXPECT_EQ(surface_class("desert_shrub_fair").curve_number_for(SoilGroup::B).value(), 72.0);
+// TR-55 tables 2-2a and 2-2d.
+TEST(Surfaces, Tr55Tables2_2) {
+  struct Expected {
+    const char* name;
+    double a, b, c, d;
+  };
+  constexpr Expected kRows[] = {
+      {"pavement", 98, 98, 98, 98},
+      {"roof", 98, 98, 98, 98},
+      {"yard_paving", 98, 98, 98, 98},
+      {"walk", 98, 98, 98, 98},
+      {"gravel", 76, 85, 89, 91},
+      {"dirt", 72, 82, 87, 89},
+      {"yard_desert", 63, 77, 85, 88},
+      {"yard_weed_barrier", 96, 96, 96, 96},
+      {"grass_poor", 68, 79, 86, 89},
+      {"grass_fair", 49, 69, 79, 84},
+      {"grass_good", 39, 61, 74, 80},
+      {"desert_shrub_poor", 63, 77, 85, 88},
+      {"desert_shrub_fair", 55, 72, 81, 86},
+      {"desert_shrub_good", 49, 68, 79, 84},
+  };
+  EXPECT_EQ(surface_classes().size(), std::size(kRows));
+  for (const Expected& row : kRows) {
+    const SurfaceClass& found = surface_class(row.name);
+    EXPECT_EQ(found.curve_number_for(SoilGroup::A).value(), row.a) << row.name;
+    EXPECT_EQ(found.curve_number_for(SoilGroup::B).value(), row.b) << row.name;
+    EXPECT_EQ(found.curve_number_for(SoilGroup::C).value(), row.c) << row.name;
+    EXPECT_EQ(found.curve_number_for(SoilGroup::D).value(), row.d) << row.name;
+  }
   for (const SurfaceClass& row : surface_classes()) {
     for (std::size_t g = 1; g < 4; ++g) EXPECT_GE(row.curve_number[g], row.curve_number[g - 1]) << row.name;
     EXPECT_EQ(surface_class(row.name).name, row.name);

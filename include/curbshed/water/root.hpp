@@ -1,61 +1,62 @@
 // Root of a rising function between two bounds; the same bits every time.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 
 namespace curbshed::water {
 
 inline constexpr int kMaxIterations = 120;
 inline constexpr int kMaxDoublings = 40;
-inline constexpr double kRootWithin = 1e-13;  ///< of the bracket's size scale, metres
+inline constexpr double kRootWithin = 1e-13;  ///< of max(1, |root|)
 
 struct Bracket {
   double low = 0.0;
   double high = 0.0;
 };
 struct Root {
-  double at = 0.0;       ///< f(at) ≤ 0 unless f(low) > 0, then low
-  double above = 0.0;    ///< other end of the last bracket, f(above) ≥ 0
-  bool resolved = true;  ///< |above − at| within kRootWithin · max(1, |at|)
+  double at = 0.0;       ///< f(at) ≤ 0, unless f(low) > 0: then low
+  bool resolved = true;  ///< the root lies within 2 · kRootWithin · max(1, |at|) above `at`
 };
 
-/// Root of a non-decreasing f in [low, high] by regula falsi with halved weights, and a bisection after each
-/// step that did not halve the bracket. Returns the end where f ≤ 0, so that a balance closed from it never
-/// overdraws. f(low) > 0 → low; f(high) < 0 → high, not resolved. At most kMaxIterations evaluations.
+/// Root of a non-decreasing f in [low, high] by Chandrupatla's method (1997, Advances in Engineering Software
+/// 28:145; from memory): inverse quadratic steps where they are safe, halving elsewhere. Returns the end of
+/// the last bracket where f ≤ 0, so that a balance closed from it never overdraws. f(low) ≥ 0 → low; f(high)
+/// < 0 → high, not resolved. At most kMaxIterations evaluations after the ends.
 template <class F>
 Root lower_root(Bracket bracket, const F& f) {
-  double low = bracket.low;
-  double high = bracket.high;
-  double f_low = f(low);
-  if (f_low >= 0.0) return {.at = low, .above = low, .resolved = true};
-  double f_high = f(high);
-  if (f_high < 0.0) return {.at = high, .above = high, .resolved = false};
-  if (f_high == 0.0) return {.at = high, .above = high, .resolved = true};
-  bool bisect = false;
-  int side = 0;
+  double a = bracket.low;
+  double fa = f(a);
+  if (fa >= 0.0) return {.at = a, .resolved = true};
+  double b = bracket.high;
+  double fb = f(b);
+  if (fb <= 0.0) return {.at = b, .resolved = fb == 0.0};
+  double share = 0.5;  // of the way from the newest point a to b, where f has the other sign
   for (int i = 0; i < kMaxIterations; ++i) {
-    const double width = high - low;
-    if (width <= kRootWithin * std::fmax(1.0, std::fabs(low)))
-      return {.at = low, .above = high, .resolved = true};
-    double middle = bisect ? low + 0.5 * width : low + width * (-f_low / (f_high - f_low));
-    if (!(middle > low && middle < high)) middle = low + 0.5 * width;
-    if (!(middle > low && middle < high)) return {.at = low, .above = high, .resolved = true};
-    const double f_middle = f(middle);
-    if (f_middle == 0.0) return {.at = middle, .above = middle, .resolved = true};
-    if (f_middle < 0.0) {
-      low = middle;
-      f_low = f_middle;
-      if (side == -1) f_high *= 0.5;
-      side = -1;
-    } else {
-      high = middle;
-      f_high = f_middle;
-      if (side == 1) f_low *= 0.5;
-      side = 1;
+    const double x = a + share * (b - a);
+    const double fx = f(x);
+    if (fx == 0.0) return {.at = x, .resolved = true};
+    double c = a;
+    double fc = fa;
+    if ((fx < 0.0) != (fa < 0.0)) {
+      c = b;
+      fc = fb;
+      b = a;
+      fb = fa;
     }
-    bisect = high - low > 0.5 * width;
+    a = x;
+    fa = fx;
+    const double least = kRootWithin * std::max(1.0, std::fabs(a)) / std::fabs(b - a);
+    if (least > 0.5) return {.at = fa < 0.0 ? a : b, .resolved = true};
+    const double xi = (a - b) / (c - b);
+    const double phi = (fa - fb) / (fc - fb);
+    share = 0.5;
+    if (phi * phi < xi && (1.0 - phi) * (1.0 - phi) < 1.0 - xi) {
+      share = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb);
+    }
+    share = std::clamp(share, least, 1.0 - least);
   }
-  return {.at = low, .above = high, .resolved = false};
+  return {.at = fa < 0.0 ? a : b, .resolved = false};
 }
 
 }  // namespace curbshed::water
