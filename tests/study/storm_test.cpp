@@ -86,7 +86,7 @@ TEST(StormLedger, MissesExactlyTheLitreThatAProcessDrops) {
 }
 
 TEST(StormLedger, ClosesOnSeededChains) {
-  for (std::uint32_t seed = 1; seed <= 60; ++seed) {
+  for (std::uint32_t seed = 1; seed <= 25; ++seed) {
     SCOPED_TRACE(seed);
     std::mt19937 random(seed);
     const auto pick = [&](double low, double high) {
@@ -495,7 +495,7 @@ TEST(SecondStorm, StartsOnWhatTheBasinsStillHold) {
 // ---- what always holds (design 5.3)
 
 TEST(Chain, ABiggerBasinOrFasterSoilNeverLowersTheTotal) {
-  for (std::uint32_t seed = 1; seed <= 30; ++seed) {
+  for (std::uint32_t seed = 1; seed <= 8; ++seed) {
     SCOPED_TRACE(seed);
     std::mt19937 random(seed);
     ChainBuilder world({Cut, Cut, Cut, Cut, Outfall}, 10.0 + static_cast<double>(random() % 80));
@@ -518,6 +518,75 @@ TEST(Chain, ABiggerBasinOrFasterSoilNeverLowersTheTotal) {
       EXPECT_GE(total_captured(run(faster, storm, all_open(model))), before * (1.0 - 1e-9));
     }
   }
+}
+
+TEST(Chain, AWiderOpeningUpstreamMayLowerTheTotal) {
+  // 15 mm in an hour off 600 m2 of pavement; a basin of 0.96 m3 above a long one that never fills, both on tight soil. Either
+  // opening fills the upper basin by the end. The wider one fills it on the early, small flows, of which the lower cut would
+  // have taken a large share; the narrow one leaves those to it and takes its water from the peak, of which the lower
+  // cut takes little.
+  const auto total = [](double upper_opening_m) {
+    ChainBuilder world({Cut, Cut, Outfall}, 10.0);
+    NodeParams& upper = world.model.params[0];
+    NodeParams& lower = world.model.params[1];
+    upper.opening_m = upper_opening_m;
+    upper.basin.infiltration_m_s = 1e-7;
+    lower.basin.length_m = 40.0;
+    lower.basin.infiltration_m_s = 1e-7;
+    world.patch({0, kPavement, 600, 6, 4});
+    const ChainModel model = world.build();
+    const StormResult result = run(model, hour_storm(0.015), all_open(model));
+    EXPECT_GE(result.nodes[0].filled_minute, 0.0);
+    EXPECT_LT(result.nodes[1].filled_minute, 0.0);
+    return total_captured(result);
+  };
+  EXPECT_LT(total(0.9), 0.98 * total(0.45));
+  EXPECT_LT(total(2.0), 0.97 * total(0.9));
+}
+
+TEST(OneBasin, AWiderOpeningABiggerBasinOrFasterSoilNeverCapturesLess) {
+  for (std::uint32_t seed = 1; seed <= 10; ++seed) {
+    SCOPED_TRACE(seed);
+    std::mt19937 random(seed);
+    ChainBuilder world({Cut, Outfall}, 20.0);
+    NodeParams& p = world.model.params[0];
+    p.grade = 0.003 + 0.001 * static_cast<double>(random() % 40);
+    p.basin.rim_m = p.basin.invert_m + 0.01 * static_cast<double>(random() % 20);
+    p.basin.infiltration_m_s = 1e-6 * static_cast<double>(random() % 30);
+    world.patch({0, kPavement, static_cast<std::int64_t>(100 + random() % 900), static_cast<std::uint16_t>(random() % 20), 4});
+    const Storm storm = hour_storm(0.005 + 0.001 * static_cast<double>(random() % 30));
+    ChainModel model = world.build();
+    const EventReaches reaches = event_reaches(model, storm);
+    const auto captured = [&](const ChainModel& m) {
+      return total_captured(run_storm(m, reaches, storm, all_open(m), empty_state(m)));
+    };
+    double before = 0.0;
+    for (const double opening : {0.2, 0.45, 0.9, 1.5, 3.0}) {
+      model.params[0].opening_m = opening;
+      const double now = captured(model);
+      EXPECT_GE(now, before * (1.0 - 1e-9)) << opening;
+      before = now;
+      ChainModel faster = model;
+      faster.params[0].basin.infiltration_m_s *= 2.0;
+      EXPECT_GE(captured(faster), now * (1.0 - 1e-9)) << opening;
+      if (run_storm(model, reaches, storm, all_open(model), empty_state(model)).nodes[0].over_rim_m3 == 0.0) {
+        ChainModel bigger = model;
+        bigger.params[0].basin.width_m += 0.5;
+        EXPECT_GE(captured(bigger), now * (1.0 - 1e-9)) << opening;
+      }
+    }
+  }
+}
+
+TEST(PeakRises, AreNotedWhereTheyAreNeverNetted) {
+  const ChainModel model = busy_chain();
+  const StormComparison c = compare_storm(model, hour_storm(0.035), false);
+  std::int64_t rises = 0;
+  for (std::size_t n = 0; n < model.network.size(); ++n) {
+    const double before = c.base.nodes[n].peak_leaving_m3_s;
+    rises += c.with_cuts.nodes[n].peak_leaving_m3_s > 1.001 * before ? 1 : 0;
+  }
+  EXPECT_EQ(c.with_cuts.notes.at(base::NoteId::PeakRises).count, rises);
 }
 
 }  // namespace
