@@ -7,6 +7,7 @@
 #include <vector>
 
 #include <gtest/gtest.h>
+#include <limits>
 
 namespace curbshed::water {
 namespace {
@@ -83,7 +84,7 @@ TEST(DelayLine, TooLongADelayIsABug) {
   EXPECT_THROW(line.put(1.0, delay_split(20.0, 5.0)), base::BugError);
   EXPECT_THROW(delay_split(-1.0, 5.0), base::BugError);
   EXPECT_THROW(delay_split(1.0, 0.0), base::BugError);
-  EXPECT_THROW(delay_split(INFINITY, 5.0), base::BugError);
+  EXPECT_THROW(delay_split(std::numeric_limits<double>::infinity(), 5.0), base::BugError);
 }
 
 }  // namespace
