@@ -17,6 +17,7 @@
 #include <tbb/parallel_for.h>
 #include <tbb/partitioner.h>
 #include <tbb/task_arena.h>
+#include <tbb/version.h>
 #endif
 
 namespace curbshed::base {
@@ -114,6 +115,14 @@ void parallel_stripes(std::int64_t n, std::int64_t stripes, Workers workers,
     run_pieces(stripes, workers.threads, piece);
   }
   first.rethrow();
+}
+
+std::string thread_library_version() {
+#ifdef CURBSHED_STD_THREADS
+  return "std::thread";
+#else
+  return std::to_string(TBB_VERSION_MAJOR) + "." + std::to_string(TBB_VERSION_MINOR);
+#endif
 }
 
 }  // namespace curbshed::base

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include <fmt/format.h>
+#include <openssl/crypto.h>
 #include <openssl/evp.h>
 
 namespace curbshed::report {
@@ -67,5 +68,7 @@ FileChecksum checksum_of_file(const std::string& path) {
   result.sha256 = sum.hex();
   return result;
 }
+
+std::string crypto_library_version() { return OpenSSL_version(OPENSSL_VERSION_STRING); }
 
 }  // namespace curbshed::report

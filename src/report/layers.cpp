@@ -152,7 +152,7 @@ MapLayer areas_layer(const RunFacts& facts) {
     shape.kind = area.polygons.empty() ? ShapeKind::None : ShapeKind::Polygon;
     shape.polygons = area.polygons;
     add(layer,
-        {text(network.id[node]), text(node_words(facts, area.label)),
+        {static_cast<std::int64_t>(area.label), text(network.id[node]), text(node_words(facts, area.label)),
          static_cast<double>(area.cells) * preparation.model.contribution.cell_area_m2,
          flag(network.edge_cuts_area[node] != 0)},
         std::move(shape));

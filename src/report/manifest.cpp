@@ -6,6 +6,8 @@
 
 #include <filesystem>
 
+#include <fmt/format.h>
+
 namespace curbshed::report {
 namespace {
 
@@ -123,6 +125,11 @@ std::string run_log_json(const RunLog& log) {
   }
   json["peak_memory_mb"] = log.peak_memory_mb;
   return json_text(json);
+}
+
+std::string json_library_version() {
+  return fmt::format("{}.{}.{}", NLOHMANN_JSON_VERSION_MAJOR, NLOHMANN_JSON_VERSION_MINOR,
+                     NLOHMANN_JSON_VERSION_PATCH);
 }
 
 }  // namespace curbshed::report

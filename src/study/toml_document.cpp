@@ -1,6 +1,7 @@
 #include "study/toml_document.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/study/settings.hpp"
 
 #include <algorithm>
 #include <filesystem>
@@ -180,6 +181,10 @@ void unknown_key(const std::string& path, const TomlValue& member, std::string_v
       part.empty() ? fmt::format("there is no key or part `{}` in a study", member.key)
                    : fmt::format("there is no key `{}` in [{}]", member.key, part),
       joined(known), fmt::format("write `{}` if that is what was meant", nearest_word(member.key, known)));
+}
+
+std::string toml_library_version() {
+  return fmt::format("{}.{}.{}", TOML_LIB_MAJOR, TOML_LIB_MINOR, TOML_LIB_PATCH);
 }
 
 }  // namespace curbshed::study

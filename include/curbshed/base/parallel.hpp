@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <string>
 
 namespace curbshed::base {
 
@@ -15,5 +16,8 @@ struct Workers {
 /// threads). An exception of any piece is thrown again here. stripes >= 1.
 void parallel_stripes(std::int64_t n, std::int64_t stripes, Workers workers,
                       const std::function<void(std::int64_t begin, std::int64_t end)>& body);
+
+/// Version of oneTBB, "2021.8"; or "std::thread" in the build for thread checks.
+std::string thread_library_version();
 
 }  // namespace curbshed::base

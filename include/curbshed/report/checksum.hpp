@@ -17,4 +17,7 @@ struct FileChecksum {
 /// InputError when the file cannot be read.
 FileChecksum checksum_of_file(const std::string& path);
 
+/// Version of OpenSSL as it runs, "3.0.19".
+std::string crypto_library_version();
+
 }  // namespace curbshed::report

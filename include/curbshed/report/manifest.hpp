@@ -28,4 +28,7 @@ struct RunLog {
 };
 std::string run_log_json(const RunLog& log);
 
+/// Version of nlohmann-json, "3.11.2".
+std::string json_library_version();
+
 }  // namespace curbshed::report

@@ -116,4 +116,7 @@ struct Settings {
 /// one), wrong types, missing units, values out of range, missing required keys.
 Settings read_study(const std::string& path);
 
+/// Version of toml++, "3.3.0".
+std::string toml_library_version();
+
 }  // namespace curbshed::study

@@ -1,0 +1,39 @@
+// Reads everything that a study names and brings it onto one grid in metres.
+#pragma once
+
+#include "curbshed/cli/study_layer.hpp"
+#include "curbshed/geodata/ground.hpp"
+#include "curbshed/study/preparation.hpp"
+
+#include <map>
+#include <string>
+#include <vector>
+
+namespace curbshed::cli {
+
+struct GatherOptions {
+  bool strict = false;  ///< a bulk feature that cannot be used is an error
+};
+
+/// The study's data, and what is worth telling about them.
+struct GatheredInputs {
+  study::StudyInputs inputs;
+  geodata::GroundData ground;  ///< without its grid: that moved to `inputs`
+  std::vector<report::InputFile> files;
+  std::vector<report::SetAsideFeature> set_aside;
+  std::map<std::string, std::int64_t> features;  ///< by layer, set aside ones included
+};
+
+/// Layers come in the order of the key table; features in the order of their files. Surfaces: see
+/// classify_ground. InputErrors: those of geodata; a cut or outfall without a name, named twice, not one
+/// point, with a value out of range; too many features set aside.
+GatheredInputs gather_inputs(const study::Settings& settings, const GatherOptions& options);
+
+/// Adds what the preparation set aside (curbs, inlets) and checks the shares again.
+void note_set_aside(const study::Preparation& preparation, const study::Settings& settings,
+                    const GatherOptions& options, GatheredInputs& gathered);
+
+/// Memory a run needs, for the check against the machine's and for people.
+inline constexpr std::int64_t kBytesACell = 96;
+
+}  // namespace curbshed::cli

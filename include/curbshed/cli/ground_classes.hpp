@@ -1,0 +1,32 @@
+// What covers each cell, and so how it loses water.
+#pragma once
+
+#include "curbshed/study/preparation.hpp"
+
+#include <string>
+#include <vector>
+
+namespace curbshed::cli {
+
+/// Polygons with the class that each one brings.
+struct ClassedPolygons {
+  std::vector<base::Shape> shapes;
+  std::vector<std::string> classes;  ///< as many; surface names, or A-D
+};
+
+/// What lies on the ground. Later ones cover earlier ones: default surface, yards, surfaces, pavement,
+/// buildings.
+struct GroundCover {
+  ClassedPolygons yards;
+  ClassedPolygons surfaces;
+  ClassedPolygons soil_groups;
+  std::vector<base::Shape> pavement;
+  std::vector<base::Shape> buildings;
+};
+
+/// Fills pavement, roof, loss_class and loss_classes of `inputs` (its ground is there already) and counts the
+/// cells that took a default. Loss classes are those that occur, by the order of the surface table and the
+/// soil group.
+void classify_ground(const GroundCover& cover, const study::Settings& settings, study::StudyInputs& inputs);
+
+}  // namespace curbshed::cli

@@ -1,0 +1,48 @@
+// The command line as a plain struct.
+#pragma once
+
+#include "curbshed/report/display.hpp"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+namespace curbshed::cli {
+
+enum class Command : std::uint8_t { Run, Check, Version };
+
+struct Options {
+  Command command = Command::Version;
+  std::string study;
+  std::string out;
+  bool overwrite = false;
+  bool dry_run = false;
+  bool strict = false;
+  bool quiet = false;
+  bool verbose = false;
+  std::optional<int> threads;  ///< 1 to 256
+  std::optional<report::Units> units;
+};
+
+/// Exit codes of the program.
+inline constexpr int kDone = 0;
+inline constexpr int kBadInput = 1;
+inline constexpr int kBadCommandLine = 2;
+inline constexpr int kOurBug = 3;
+inline constexpr int kInterrupted = 130;
+
+/// What to do: run `options`, or print `text` (to stdout when exit_code is 0, else to stderr) and leave.
+struct Parsed {
+  Options options;
+  bool leave = false;
+  int exit_code = kDone;
+  std::string text;
+};
+
+/// Never throws for what a user typed.
+Parsed parse_command_line(int count, const char* const* words);
+
+/// Name and version of the parser and of the log library, for --version.
+std::string parser_version();
+
+}  // namespace curbshed::cli

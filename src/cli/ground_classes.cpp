@@ -1,0 +1,138 @@
+#include "curbshed/cli/ground_classes.hpp"
+
+#include "curbshed/geodata/burn.hpp"
+#include "curbshed/water/surfaces.hpp"
+
+#include <fmt/format.h>
+
+namespace curbshed::cli {
+namespace {
+
+using terrain::Grid;
+
+constexpr std::size_t kGroups = 4;
+
+std::int32_t surface_index(std::string_view name) {
+  const auto table = water::surface_classes();
+  for (std::size_t i = 0; i < table.size(); ++i) {
+    if (table[i].name == name) {
+      return static_cast<std::int32_t>(i);
+    }
+  }
+  throw base::BugError("a surface class that the table does not have");
+}
+
+Grid<std::int32_t> burnt(const terrain::GridFrame& frame, const ClassedPolygons& polygons,
+                         std::int32_t (*index)(std::string_view)) {
+  std::vector<std::int32_t> values;
+  values.reserve(polygons.classes.size());
+  for (const std::string& name : polygons.classes) {
+    values.push_back(index(name));
+  }
+  return geodata::burn_polygons(frame, polygons.shapes, values);
+}
+
+void cover_with(const Grid<std::int32_t>& upper, Grid<std::int32_t>& cover) {
+  for (std::int64_t cell = 0; cell < cover.cells(); ++cell) {
+    if (upper[cell] >= 0) {
+      cover[cell] = upper[cell];
+    }
+  }
+}
+
+/// 1 under the polygons; the cells become `surface`.
+Grid<std::uint8_t> cover_with_one(const terrain::GridFrame& frame, const std::vector<base::Shape>& shapes,
+                                  std::string_view surface, Grid<std::int32_t>& cover) {
+  const std::vector<std::int32_t> values(shapes.size(), surface_index(surface));
+  const Grid<std::int32_t> upper = geodata::burn_polygons(frame, shapes, values);
+  cover_with(upper, cover);
+  Grid<std::uint8_t> mask(frame.rows, frame.cols, 0);
+  for (std::int64_t cell = 0; cell < mask.cells(); ++cell) {
+    mask[cell] = upper[cell] >= 0 ? 1 : 0;
+  }
+  return mask;
+}
+
+std::int32_t group_index(std::string_view name) { return static_cast<std::int32_t>(water::soil_group(name)); }
+
+double connected_share(const water::SurfaceClass& surface, const study::LotSettings& lots) {
+  switch (surface.kind) {
+    case water::SurfaceKind::Roof:
+      return lots.roof_connected;
+    case water::SurfaceKind::YardPaving:
+      return lots.yard_paving_connected;
+    default:
+      return 1.0;
+  }
+}
+
+study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t group,
+                            const study::LotSettings& lots) {
+  const auto soil = static_cast<water::SoilGroup>(group);
+  study::LossClass loss;
+  loss.name =
+      surface.pervious ? fmt::format("{}/{}", surface.name, water::letter(soil)) : std::string(surface.name);
+  loss.curve_number = surface.curve_number_for(soil).value();
+  loss.connected = connected_share(surface, lots);
+  loss.pervious = surface.pervious;
+  loss.sheet_roughness = surface.sheet_roughness;
+  loss.paved = surface.paved;
+  return loss;
+}
+
+/// Cells of no class take the default and are counted, where there is ground.
+void take_default(std::int32_t value, base::NoteId note, const Grid<std::uint8_t>& valid,
+                  Grid<std::int32_t>& grid, base::Notes& notes) {
+  std::int64_t missing = 0;
+  for (std::int64_t cell = 0; cell < grid.cells(); ++cell) {
+    if (grid[cell] < 0) {
+      grid[cell] = value;
+      missing += valid[cell] != 0 ? 1 : 0;
+    }
+  }
+  if (missing > 0) {
+    notes.add(note, 0.0, {}, missing);
+  }
+}
+
+}  // namespace
+
+void classify_ground(const GroundCover& cover, const study::Settings& settings, study::StudyInputs& inputs) {
+  const terrain::GridFrame& frame = inputs.ground.frame;
+  const Grid<std::uint8_t>& valid = inputs.ground.valid;
+  Grid<std::int32_t> surface = burnt(frame, cover.yards, surface_index);
+  cover_with(burnt(frame, cover.surfaces, surface_index), surface);
+  if (!cover.pavement.empty()) {
+    inputs.pavement = cover_with_one(frame, cover.pavement, "pavement", surface);
+  }
+  if (!cover.buildings.empty()) {
+    inputs.roof = cover_with_one(frame, cover.buildings, "roof", surface);
+  }
+  take_default(surface_index(settings.lots.default_surface), base::NoteId::SurfaceClassMissing, valid,
+               surface, inputs.notes);
+  Grid<std::int32_t> group = burnt(frame, cover.soil_groups, group_index);
+  take_default(group_index(settings.soil.default_group), base::NoteId::SoilGroupMissing, valid, group,
+               inputs.notes);
+
+  const auto table = water::surface_classes();
+  std::vector<std::int32_t> number(table.size() * kGroups, -1);  // of a pair, −1: does not occur
+  const auto pair_of = [&](std::int64_t cell) {
+    const auto row = static_cast<std::size_t>(surface[cell]);
+    return row * kGroups + (table[row].pervious ? static_cast<std::size_t>(group[cell]) : 0U);
+  };
+  for (std::int64_t cell = 0; cell < surface.cells(); ++cell) {
+    number[pair_of(cell)] = 0;
+  }
+  for (std::size_t pair = 0; pair < number.size(); ++pair) {
+    if (number[pair] == 0) {
+      number[pair] = static_cast<std::int32_t>(inputs.loss_classes.size());
+      inputs.loss_classes.push_back(loss_class(table[pair / kGroups], pair % kGroups, settings.lots));
+    }
+  }
+  inputs.loss_class = Grid<std::uint16_t>(frame.rows, frame.cols, 0);
+  for (std::int64_t cell = 0; cell < surface.cells(); ++cell) {
+    inputs.loss_class[cell] = static_cast<std::uint16_t>(number[pair_of(cell)]);
+  }
+}
+
+}  // namespace curbshed::cli

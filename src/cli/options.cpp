@@ -1,0 +1,122 @@
+#include "curbshed/cli/options.hpp"
+
+#include <string_view>
+
+#include <CLI/CLI.hpp>
+
+namespace curbshed::cli {
+namespace {
+
+constexpr std::string_view kHelp =
+    R"(curbshed: if we cut the curb here and dig a basin behind it, what happens?
+
+It reads an elevation model, curbs, surfaces and the places of possible curb cuts. For every cut it tells how much
+street runoff comes by, what the basin takes, and what peak is left downstream.
+
+  curbshed run STUDY.toml --out FOLDER    compute a study and write the results
+  curbshed check STUDY.toml               open and check everything, write nothing
+  curbshed --version                      versions of curbshed and its libraries
+  curbshed --help                         this text; `curbshed run --help` has the flags
+
+Exit codes: 0 done, 1 the input cannot be used, 2 the command line is wrong, 3 a bug of ours, 130 interrupted.
+Screening only: not for drainage design, flood zones or permits.
+)";
+
+constexpr std::string_view kRunHelp = R"(curbshed run STUDY.toml --out FOLDER
+
+Computes the study and writes layers, tables and rasters to FOLDER, all or nothing. The result is printed as a table.
+
+  --out FOLDER       where the results go; a folder of its own
+  --overwrite        replace the results of an earlier run
+  --dry-run          like `curbshed check`: check everything, write nothing
+  --threads N        1 to 256; without it CURBSHED_THREADS, else all processors; results do not depend on it
+  --units us|metric  units of the printed table; files keep the unit in each name
+                     (without it: the units of the elevation model's reference system)
+  --strict           a feature that cannot be used is an error instead of being set aside
+  -q, --quiet        print nothing but errors
+  -v, --verbose      tell each step on stderr
+  -h, --help         this text
+
+Environment: CURBSHED_THREADS as --threads; NO_COLOR to print without colour.
+)";
+
+constexpr std::string_view kCheckHelp = R"(curbshed check STUDY.toml
+
+Opens and checks everything that a run would, and tells what it found: reference system, units, sizes, memory, layers,
+features set aside. Writes nothing.
+
+  --threads N        1 to 256; without it CURBSHED_THREADS, else all processors
+  --units us|metric  units of what is printed
+  --strict           a feature that cannot be used is an error instead of being set aside
+  -q, --quiet        print nothing but errors
+  -v, --verbose      tell each step on stderr
+  -h, --help         this text
+)";
+
+void add_common(CLI::App& command, Options& options, std::string& units) {
+  command.add_option("STUDY", options.study, "study file")->required();
+  command.add_option("--threads", options.threads, "threads")->check(CLI::Range(1, 256));
+  command.add_option("--units", units, "units")->check(CLI::IsMember({"us", "metric"}));
+  command.add_flag("--strict", options.strict);
+  command.add_flag("-q,--quiet", options.quiet);
+  command.add_flag("-v,--verbose", options.verbose);
+}
+
+Parsed leave(int code, std::string text) {
+  Parsed parsed;
+  parsed.leave = true;
+  parsed.exit_code = code;
+  parsed.text = std::move(text);
+  return parsed;
+}
+
+}  // namespace
+
+Parsed parse_command_line(int count, const char* const* words) {
+  Parsed parsed;
+  Options& options = parsed.options;
+  std::string units;
+  bool version = false;
+
+  CLI::App app("curbshed", "curbshed");
+  app.add_flag("--version", version);
+  CLI::App* run = app.add_subcommand("run");
+  add_common(*run, options, units);
+  CLI::Option* out = run->add_option("--out", options.out, "folder");
+  run->add_flag("--overwrite", options.overwrite);
+  run->add_flag("--dry-run", options.dry_run);
+  CLI::App* check = app.add_subcommand("check");
+  add_common(*check, options, units);
+  app.require_subcommand(0, 1);
+
+  try {
+    app.parse(count, words);
+  } catch (const CLI::CallForHelp&) {
+    return leave(kDone, std::string(run->parsed() ? kRunHelp : check->parsed() ? kCheckHelp : kHelp));
+  } catch (const CLI::ParseError& error) {
+    return leave(kBadCommandLine, std::string("curbshed: ") + error.what() + "\nSee `curbshed --help`.\n");
+  }
+  if (version) {
+    options.command = Command::Version;
+    return parsed;
+  }
+  if (!run->parsed() && !check->parsed()) {
+    return leave(kBadCommandLine, std::string(kHelp));
+  }
+  options.command = run->parsed() ? Command::Run : Command::Check;
+  if (run->parsed() && !options.dry_run && out->count() == 0) {
+    return leave(kBadCommandLine,
+                 "curbshed: run needs --out FOLDER (or --dry-run)\nSee `curbshed run --help`.\n");
+  }
+  if (options.quiet && options.verbose) {
+    return leave(kBadCommandLine, "curbshed: --quiet and --verbose cannot stand together\n");
+  }
+  if (!units.empty()) {
+    options.units = units == "us" ? report::Units::Us : report::Units::Metric;
+  }
+  return parsed;
+}
+
+std::string parser_version() { return CLI11_VERSION; }
+
+}  // namespace curbshed::cli
