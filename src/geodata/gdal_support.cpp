@@ -18,6 +18,12 @@ void start_gdal() {
     // No side files beside the user's data.
     CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");
     GDALAllRegister();
+    // GDAL's own worker threads have no collector of ours: they stay silent, the calling thread reports the
+    // failure. A handler that the program has set itself is kept.
+    const CPLErrorHandler before = CPLSetErrorHandler(CPLQuietErrorHandler);
+    if (before != nullptr && before != CPLDefaultErrorHandler) {
+      CPLSetErrorHandler(before);
+    }
   });
 }
 

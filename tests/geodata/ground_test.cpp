@@ -73,14 +73,16 @@ TEST(ReadGround, SouthUpRastersAreTurned) {
 }
 
 TEST(ReadGround, ScaledWholeNumbersAreHeights) {
-  const GroundData data = read({.cells = {100, 200, 300, 400, 500, 600}, .type = GDT_Int16, .scale = 0.01, .offset = 10.0});
+  const GroundData data =
+      read({.cells = {100, 200, 300, 400, 500, 600}, .type = GDT_Int16, .scale = 0.01, .offset = 10.0});
   EXPECT_FLOAT_EQ(data.lowest_m, 11.0F);
   EXPECT_FLOAT_EQ(data.highest_m, 16.0F);
 }
 
 TEST(ReadGround, FeetOfBothKindsBecomeMetresAlongAndUp) {
   // EPSG:2994 counts in international feet, EPSG:2225 in US survey feet.
-  const GroundData feet = read({.crs = "EPSG:2994", .place = {635700, 3, 0, 853430, 0, -3}, .unit = "ft"}, "");
+  const GroundData feet =
+      read({.crs = "EPSG:2994", .place = {635700, 3, 0, 853430, 0, -3}, .unit = "ft"}, "");
   EXPECT_DOUBLE_EQ(feet.ground.frame.cell_m, 3 * 0.3048);
   EXPECT_DOUBLE_EQ(feet.ground.frame.west_m, 635700 * 0.3048);
   EXPECT_EQ(feet.projection.unit, "ft");
@@ -127,9 +129,12 @@ TEST(ReadGround, WithoutAnyUnitTheMessageShowsBothReadings) {
   }
   const std::string message = refusal(raster, "");
   EXPECT_EQ(message,
-            "dem.tif: the file does not say whether its heights are metres or feet. Read as metres: heights 400.00 m to "
-            "405.00 m, middle grade of the ground over 30 m 10.00 %. Read as feet: heights 121.92 m to 123.44 m, middle grade "
-            "of the ground over 30 m 3.05 %. Do: paste the line that fits the place into the study's [ground]: height_unit = "
+            "dem.tif: the file does not say whether its heights are metres or feet. Read as metres: heights "
+            "400.00 m to "
+            "405.00 m, middle grade of the ground over 30 m 10.00 %. Read as feet: heights 121.92 m to "
+            "123.44 m, middle grade "
+            "of the ground over 30 m 3.05 %. Do: paste the line that fits the place into the study's "
+            "[ground]: height_unit = "
             "\"m\" or height_unit = \"ft\" (US survey feet: height_unit = \"usft\").");
 }
 
@@ -142,7 +147,9 @@ TEST(ReadGround, WithStreetsTheGradesAreThoseOfTheStreets) {
   const TempFolder folder;
   GroundSource source;
   source.file = make_raster(folder.file("dem.tif"), raster);
-  source.streets = {{.rings = {{{500000, 3599990}, {500051, 3599990}, {500051, 3599994}, {500000, 3599994}, {500000, 3599990}}}}};
+  source.streets = {
+      {.rings = {
+           {{500000, 3599990}, {500051, 3599990}, {500051, 3599994}, {500000, 3599994}, {500000, 3599990}}}}};
   try {
     read_ground(source);
     FAIL();
@@ -154,22 +161,27 @@ TEST(ReadGround, WithStreetsTheGradesAreThoseOfTheStreets) {
 
 TEST(ReadGround, ContradictingUnitsAreNamed) {
   EXPECT_EQ(refusal({.unit = "ft"}, "m"),
-            "dem.tif: the study says height_unit = \"m\", but the band's unit is \"ft\". Do: take height_unit out of the study, "
+            "dem.tif: the study says height_unit = \"m\", but the band's unit is \"ft\". Do: take "
+            "height_unit out of the study, "
             "or correct the file's unit.");
   EXPECT_EQ(refusal({}, "yards"),
-            "dem.tif: the study's height_unit is \"yards\". Allowed: \"m\", \"ft\", \"usft\". Do: correct height_unit in the "
+            "dem.tif: the study's height_unit is \"yards\". Allowed: \"m\", \"ft\", \"usft\". Do: correct "
+            "height_unit in the "
             "study's [ground].");
   EXPECT_EQ(read({.unit = "ft"}, "usft").height_unit, "ft");
 }
 
 TEST(ReadGround, RefusesWhatIsNoElevationModel) {
-  EXPECT_EQ(refusal({.bands = 3}),
-            "dem.tif: the raster has 3 bands. Allowed: one band of heights. Do: take the band with the heights out "
-            "(gdal_translate -b 1 IN OUT).");
+  EXPECT_EQ(
+      refusal({.bands = 3}),
+      "dem.tif: the raster has 3 bands. Allowed: one band of heights. Do: take the band with the heights out "
+      "(gdal_translate -b 1 IN OUT).");
   EXPECT_EQ(refusal({.type = GDT_CFloat32}),
-            "dem.tif: the cells are complex numbers (CFloat32). Allowed: whole or real numbers. Do: give an elevation model.");
+            "dem.tif: the cells are complex numbers (CFloat32). Allowed: whole or real numbers. Do: give an "
+            "elevation model.");
   EXPECT_EQ(refusal({.type = GDT_Byte, .colours = true}),
-            "dem.tif: the raster has a colour table: it holds classes or a picture. Allowed: one band of heights. Do: give an "
+            "dem.tif: the raster has a colour table: it holds classes or a picture. Allowed: one band of "
+            "heights. Do: give an "
             "elevation model.");
   const TempFolder folder;
   GroundSource source;
@@ -181,7 +193,8 @@ TEST(ReadGround, RefusesWhatIsNoElevationModel) {
     FAIL();
   } catch (const InputError& e) {
     EXPECT_STREQ(e.what(),
-                 "no/such/dem.tif: there is no such file. Do: check the path; it counts from the folder of the study file.");
+                 "no/such/dem.tif: there is no such file. Do: check the path; it counts from the folder of "
+                 "the study file.");
   }
 }
 
@@ -197,49 +210,65 @@ TEST(ReadGround, ATruncatedFileIsAnErrorNotACrash) {
 
 TEST(ReadGround, RefusesPlacesThatAreNotSquareCellsOnAPlane) {
   EXPECT_EQ(refusal({.place = {500000, 0.5, 0.1, 3600000, 0.1, -0.5}}),
-            "dem.tif: the raster is turned or sheared against its coordinate system. Allowed: rows from west to east. Do: "
+            "dem.tif: the raster is turned or sheared against its coordinate system. Allowed: rows from west "
+            "to east. Do: "
             "resample it (gdalwarp -r bilinear IN OUT).");
   EXPECT_EQ(refusal({.place = {500000, 0.5, 0, 3600000, 0, -0.6}}),
-            "dem.tif: the cells are 0.5 by 0.6. Allowed: square cells. Do: resample it (gdalwarp -tr 0.5 0.5 -r bilinear IN OUT).");
+            "dem.tif: the cells are 0.5 by 0.6. Allowed: square cells. Do: resample it (gdalwarp -tr 0.5 0.5 "
+            "-r bilinear IN OUT).");
   EXPECT_EQ(refusal({.place = {500000, -0.5, 0, 3600000, 0, -0.5}}),
-            "dem.tif: the rows run from east to west. Allowed: rows from west to east. Do: resample it (gdalwarp IN OUT).");
+            "dem.tif: the rows run from east to west. Allowed: rows from west to east. Do: resample it "
+            "(gdalwarp IN OUT).");
   EXPECT_EQ(refusal({.crs = "", .place = {}}),
-            "dem.tif: the raster does not say where it lies. Allowed: a raster with a corner and a cell size. Do: give the file "
+            "dem.tif: the raster does not say where it lies. Allowed: a raster with a corner and a cell "
+            "size. Do: give the file "
             "with its georeference, or its world file (.tfw) beside it.");
   EXPECT_EQ(refusal({.place = {500000, 90, 0, 3600000, 0, -90}}),
-            "dem.tif: the cells are 90 m wide. Allowed: 0.05 m to 30 m; 0.5 m to 1 m shows a street's crown. Do: give a model of "
+            "dem.tif: the cells are 90 m wide. Allowed: 0.05 m to 30 m; 0.5 m to 1 m shows a street's crown. "
+            "Do: give a model of "
             "another cell size, or correct its coordinate system.");
-  EXPECT_EQ(refusal({.place = {500000, 0.01, 0, 3600000, 0, -0.01}}).substr(0, 34), "dem.tif: the cells are 0.01 m wide");
+  EXPECT_EQ(refusal({.place = {500000, 0.01, 0, 3600000, 0, -0.01}}).substr(0, 34),
+            "dem.tif: the cells are 0.01 m wide");
 }
 
 TEST(ReadGround, RefusesDegreesAndWebMercatorAndNamesTheZone) {
   EXPECT_EQ(refusal({.crs = "EPSG:4326", .place = {-110.97, 0.000005, 0, 32.22, 0, -0.000005}}),
-            "dem.tif: the coordinates are degrees (WGS 84). Allowed: a projected system in metres or feet: a UTM zone, a state or "
-            "national grid. Do: bring the elevation model to WGS 84 / UTM zone 12N (EPSG:32612) (gdalwarp -t_srs CODE -tr 0.5 0.5 "
+            "dem.tif: the coordinates are degrees (WGS 84). Allowed: a projected system in metres or feet: a "
+            "UTM zone, a state or "
+            "national grid. Do: bring the elevation model to WGS 84 / UTM zone 12N (EPSG:32612) (gdalwarp "
+            "-t_srs CODE -tr 0.5 0.5 "
             "-r bilinear IN OUT).");
   const std::string web = refusal({.crs = "EPSG:3857", .place = {-12353124, 0.5, 0, 3795000, 0, -0.5}});
   EXPECT_NE(web.find("the coordinate system is WGS 84 / Pseudo-Mercator"), std::string::npos) << web;
   EXPECT_NE(web.find("WGS 84 / UTM zone 12N (EPSG:32612)"), std::string::npos) << web;
   EXPECT_EQ(refusal({.crs = ""}),
-            "dem.tif: the file does not say its coordinate system. Allowed: a projected system in metres or feet: a UTM zone, a "
-            "state or national grid. Do: ask its maker for it and write it into the file (gdal_edit.py -a_srs CODE FILE).");
+            "dem.tif: the file does not say its coordinate system. Allowed: a projected system in metres or "
+            "feet: a UTM zone, a "
+            "state or national grid. Do: ask its maker for it and write it into the file (gdal_edit.py "
+            "-a_srs CODE FILE).");
   EXPECT_EQ(refusal({.crs = "LOCAL_CS[\"shed\",UNIT[\"metre\",1]]"}).substr(0, 65),
             "dem.tif: the coordinate system \"shed\" has no known place on Earth");
 }
 
 TEST(ReadGround, RefusesHeightsThatNoStreetHas) {
   EXPECT_EQ(refusal({.cells = {1, kInf, 3, -kInf, 5, 6}}),
-            "dem.tif: 2 cells hold an infinite height, the first at row 1, column 2 (counted from 1 at the top left of the file). "
-            "Allowed: finite heights or a declared no-data value. Do: replace them (gdal_calc.py), or ask the file's maker for a "
+            "dem.tif: 2 cells hold an infinite height, the first at row 1, column 2 (counted from 1 at the "
+            "top left of the file). "
+            "Allowed: finite heights or a declared no-data value. Do: replace them (gdal_calc.py), or ask "
+            "the file's maker for a "
             "whole copy.");
   EXPECT_EQ(refusal({.cells = {1, 2, 3, 4, -9999, -9999}}),
-            "dem.tif: 2 cells hold heights that no street has; the first is -9999 m at row 2, column 2 (counted from 1 at the top "
-            "left of the file). Allowed: -500 m to 9000 m. Do: this looks like a no-data value that the file does not declare: "
+            "dem.tif: 2 cells hold heights that no street has; the first is -9999 m at row 2, column 2 "
+            "(counted from 1 at the top "
+            "left of the file). Allowed: -500 m to 9000 m. Do: this looks like a no-data value that the file "
+            "does not declare: "
             "declare it (gdal_edit.py -a_nodata -9999 FILE).");
-  EXPECT_NE(refusal({.cells = {1, 2, 3, 4, 3.4e38, 6}}, "").find("gdal_edit.py -a_nodata 3.4e+38 FILE"), std::string::npos);
+  EXPECT_NE(refusal({.cells = {1, 2, 3, 4, 3.4e38, 6}}, "").find("gdal_edit.py -a_nodata 3.4e+38 FILE"),
+            std::string::npos);
   EXPECT_NE(refusal({.cells = {12000, 2, 3, 4, 5, 6}}).find("check the height unit"), std::string::npos);
   EXPECT_EQ(refusal({.cells = {7, 7, 7, 7, 7, 7}, .nodata = 7}),
-            "dem.tif: no cell of the raster holds a height. Allowed: at least one cell with data. Do: check the declared no-data "
+            "dem.tif: no cell of the raster holds a height. Allowed: at least one cell with data. Do: check "
+            "the declared no-data "
             "value and the part of the map that was cut out.");
 }
 
@@ -257,7 +286,8 @@ TEST(ReadGround, RefusesWhatDoesNotFitTheMemoryWithoutReadingIt) {
 TEST(ReadGround, SeveralThreadsReadAtOnce) {
   const TempFolder folder;
   GroundSource source;
-  source.file = make_raster(folder.file("dem.tif"), {.cols = 50, .cells = std::vector<double>(2500, 9.0), .unit = "m"});
+  source.file =
+      make_raster(folder.file("dem.tif"), {.cols = 50, .cells = std::vector<double>(2500, 9.0), .unit = "m"});
   std::vector<std::thread> threads;
   std::vector<float> found(4);
   for (std::size_t i = 0; i < found.size(); ++i) {
@@ -283,7 +313,8 @@ TEST(ReadGround, RealFilesInMetresAndInFeet) {
   delft.height_unit = "m";
   const GroundData read = read_ground(delft);
   EXPECT_EQ(read.projection.code, "EPSG:28992");
-  const double share = 1.0 - static_cast<double>(read.cells_without_height) / static_cast<double>(read.ground.frame.cells());
+  const double share =
+      1.0 - static_cast<double>(read.cells_without_height) / static_cast<double>(read.ground.frame.cells());
   EXPECT_NEAR(share, 0.673, 0.001);  // its SOURCE.md: 67.3 % valid
 }
 
@@ -294,7 +325,8 @@ TEST(MiddleGrade, IsTheMedianOfFallOverRun) {
   ground.valid = terrain::Grid<std::uint8_t>(100, 100, 1);
   for (std::int64_t r = 0; r < 100; ++r) {
     for (std::int64_t c = 0; c < 100; ++c) {
-      ground.height_m.at(r, c) = static_cast<float>(0.03 * static_cast<double>(c) + 0.03 * static_cast<double>(r));
+      ground.height_m.at(r, c) =
+          static_cast<float>(0.03 * static_cast<double>(c) + 0.03 * static_cast<double>(r));
     }
   }
   EXPECT_NEAR(middle_grade(ground, 30.0, {}), 0.03, 1e-6);

@@ -14,7 +14,7 @@
 namespace curbshed::testing {
 
 struct SmallRaster {
-  std::string crs = "EPSG:32612";                                     ///< "" = none
+  std::string crs = "EPSG:32612";                                    ///< "" = none
   std::array<double, 6> place = {500000, 0.5, 0, 3600000, 0, -0.5};  ///< all zero = none
   int cols = 3;
   std::vector<double> cells = {1, 2, 3, 4, 5, 6};
@@ -65,8 +65,8 @@ inline std::string make_raster(const std::string& path, const SmallRaster& raste
       band->SetColorTable(&table);
     }
     std::vector<double> cells = raster.cells;
-    EXPECT_EQ(band->RasterIO(GF_Write, 0, 0, raster.cols, rows, cells.data(), raster.cols, rows, GDT_Float64, 0,
-                             0, nullptr),
+    EXPECT_EQ(band->RasterIO(GF_Write, 0, 0, raster.cols, rows, cells.data(), raster.cols, rows, GDT_Float64,
+                             0, 0, nullptr),
               CE_None);
   }
   GDALClose(file);
