@@ -32,7 +32,7 @@ class Tracer {
     for (std::int64_t cell = 0; cell < labels_.cells(); ++cell) {
       if (part_[cell] < 0) continue;
       for (const Heading h : {kEast, kNorth, kWest, kSouth}) {
-        if ((traced_[cell] >> h & 1U) == 0 && bounds(cell / labels_.cols(), cell % labels_.cols(), h)) {
+        if (!traced(cell, h) && bounds(cell / labels_.cols(), cell % labels_.cols(), h)) {
           walk(cell / labels_.cols(), cell % labels_.cols(), h);
         }
       }
@@ -57,6 +57,8 @@ class Tracer {
     const Heading right = right_of(h);
     return part_at(row + kRowOf[right], col + kColOf[right]) != part_.at(row, col);
   }
+
+  bool traced(std::int64_t cell, Heading h) const { return ((static_cast<unsigned>(traced_[cell]) >> h) & 1U) != 0; }
 
   void join_parts();
   void walk(std::int64_t row, std::int64_t col, Heading h);
@@ -103,7 +105,7 @@ void Tracer::walk(std::int64_t row, std::int64_t col, Heading h) {
   const std::int64_t part = part_.at(row, col);
   std::vector<Corner> corners;
   std::map<std::pair<std::int64_t, std::int64_t>, std::size_t> touching;
-  while ((traced_.at(row, col) >> h & 1U) == 0) {
+  while (!traced(row * labels_.cols() + col, h)) {
     traced_.at(row, col) = static_cast<std::uint8_t>(traced_.at(row, col) | (1U << h));
     // The corner where this edge ends.
     const Corner end{row + (h == kEast || h == kSouth ? 1 : 0), col + (h == kEast || h == kNorth ? 1 : 0)};

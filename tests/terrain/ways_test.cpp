@@ -263,10 +263,12 @@ TEST(SlopeAlong, EndsAtTheHeightOfTheStop) {
 }
 
 TEST(SlopeAlong, CountsDiagonalStepsAtTheirLength) {
-  Grid<std::uint8_t> directions(4, 4, 3);
-  directions.at(3, 3) = kStops;
+  Grid<std::uint8_t> directions(4, 4, kStops);
   Grid<float> surface(4, 4, 0.0F);
-  for (std::int64_t c = 0; c < 4; ++c) surface.at(c, c) = 3.0F - static_cast<float>(c);
+  for (std::int64_t c = 0; c < 4; ++c) {
+    surface.at(c, c) = 3.0F - static_cast<float>(c);
+    if (c < 3) directions.at(c, c) = 3;
+  }
   const Grid<std::uint8_t> go(4, 4, 0);
   EXPECT_NEAR(slope_along(directions, surface, go, 2.0, 5.0, {}).at(0, 0), 1.0 / (2.0 * std::numbers::sqrt2), 1e-6);
 }

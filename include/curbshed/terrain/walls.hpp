@@ -22,7 +22,7 @@ struct Walls {
   std::vector<Crest> crests;
 
   bool walled(std::int64_t cell, int bearing) const {
-    return !bits.empty() && ((bits[cell] >> bearing) & 1U) != 0;
+    return !bits.empty() && ((static_cast<unsigned>(bits[cell]) >> bearing) & 1U) != 0;
   }
   /// Crest of a walled step. Precondition: walled(cell, bearing).
   float crest_m(std::int64_t cell, int bearing) const;
