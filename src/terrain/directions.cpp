@@ -1,16 +1,19 @@
 #include "curbshed/terrain/directions.hpp"
 
-#include <algorithm>
-#include <limits>
-
 #include "terrain/tiles.hpp"
+
+#include <algorithm>
+#include <functional>
+#include <limits>
+#include <queue>
 
 namespace curbshed::terrain {
 
 namespace {
 
 constexpr std::uint8_t kUndecided = 255;  ///< on a flat: the way out is found in the second pass
-constexpr std::int32_t kFarAway = std::numeric_limits<std::int32_t>::max();
+constexpr std::int64_t kFarAway = std::numeric_limits<std::int64_t>::max();
+constexpr double kShallowest_m = 0.03;  ///< shallower water on a flat is as hard to pass as water this deep
 
 enum class Choice : std::uint8_t { Facets, SteepestNeighbour };
 
@@ -28,10 +31,19 @@ struct Surface {
     const std::int64_t cell = frame().index(row, col);
     return !walls.walled(cell, bearing) || walls.crest_m(cell, bearing) <= levels[cell];
   }
+  /// Cost of a step on a flat: its length (5 straight, 7 diagonal) times 1 + 1/depth², depth in metres where
+  /// it begins. Deep water is the easier way, as it is for a real pond that empties: so a pond in a gutter
+  /// drains along the gutter.
+  std::int64_t flat_cost(std::int64_t row, std::int64_t col, int bearing) const {
+    const double deep =
+        static_cast<double>(levels.at(row, col)) - static_cast<double>(ground.height_m.at(row, col));
+    const double depth_m = std::max(deep, kShallowest_m);
+    return (bearing % 2 == 0 ? 5 : 7) * (1 + static_cast<std::int64_t>(1.0 / (depth_m * depth_m)));
+  }
 };
 
-/// frac(k · golden ratio) < share, for 0 < share < 1. The multiples of the golden ratio are spread more evenly over [0, 1)
-/// than those of any other number, so every run of steps takes its share of diagonals.
+/// frac(k · golden ratio) < share, for 0 < share < 1. The multiples of the golden ratio are spread more
+/// evenly over [0, 1) than those of any other number, so every run of steps takes its share of diagonals.
 bool takes_diagonal(std::int64_t k, double share) {
   constexpr std::uint64_t kGolden = 0x9E3779B97F4A7C15U;  // (golden ratio − 1) · 2^64
   constexpr double kTwo64 = 18446744073709551616.0;
@@ -97,113 +109,108 @@ bool decide_by_fall(const Surface& s, const Tile& tile, Choice choice, Grid<std:
   return undecided;
 }
 
-/// Steps from the undecided cells of one tile to the nearest way out of their flat.
+/// Costs from the undecided cells of one tile to the easiest way out of their flat.
 class TileFlats {
  public:
-  TileFlats(const Surface& s, const Tile& tile, Grid<std::int32_t>& steps) : s_(s), tile_(tile), steps_(steps) {}
+  TileFlats(const Surface& s, const Tile& tile, Grid<std::int64_t>& costs)
+      : s_(s), tile_(tile), costs_(costs) {}
 
-  /// Shortens steps as far as the tile and the steps known around it allow. True when one on the rim has changed.
-  bool shorten(const Halo<std::int32_t>& around);
+  /// Lowers costs as far as the tile and the costs known around it allow. True when one on the rim has
+  /// changed.
+  bool lower(const Halo<std::int64_t>& around);
 
  private:
   bool in_tile(std::int64_t row, std::int64_t col) const {
-    return row >= tile_.row0 && row < tile_.row0 + tile_.rows && col >= tile_.col0 && col < tile_.col0 + tile_.cols;
+    return row >= tile_.row0 && row < tile_.row0 + tile_.rows && col >= tile_.col0 &&
+           col < tile_.col0 + tile_.cols;
   }
-  std::int32_t steps_of(std::int64_t row, std::int64_t col, const Halo<std::int32_t>& around) const {
-    return in_tile(row, col) ? steps_.at(row, col) : around.at(row - tile_.row0, col - tile_.col0);
+  std::int64_t cost_of(std::int64_t row, std::int64_t col, const Halo<std::int64_t>& around) const {
+    return in_tile(row, col) ? costs_.at(row, col) : around.at(row - tile_.row0, col - tile_.col0);
   }
-  std::int32_t offered(std::int64_t row, std::int64_t col, const Halo<std::int32_t>& around) const;
-  void set(std::int64_t row, std::int64_t col, std::int32_t steps);
+  std::int64_t offered(std::int64_t row, std::int64_t col, const Halo<std::int64_t>& around) const;
+  void set(std::int64_t row, std::int64_t col, std::int64_t cost);
 
   const Surface& s_;
   Tile tile_;
-  Grid<std::int32_t>& steps_;
+  Grid<std::int64_t>& costs_;
   bool rim_changed_ = false;
-  std::vector<std::pair<std::int32_t, std::int64_t>> seeds_;
-  std::vector<std::int64_t> reached_;
 };
 
-std::int32_t TileFlats::offered(std::int64_t row, std::int64_t col, const Halo<std::int32_t>& around) const {
-  std::int32_t least = kFarAway;
+std::int64_t TileFlats::offered(std::int64_t row, std::int64_t col, const Halo<std::int64_t>& around) const {
+  std::int64_t least = kFarAway;
   for (int k = 0; k < kBearings; ++k) {
     if (!s_.permitted(row, col, k)) continue;
     const std::int64_t r = row + kRowStep[k];
     const std::int64_t c = col + kColStep[k];
     if (s_.levels.at(r, c) != s_.levels.at(row, col)) continue;
-    const std::int32_t next = steps_of(r, c, around);
-    if (next != kFarAway) least = std::min(least, next + 1);
+    const std::int64_t next = cost_of(r, c, around);
+    if (next != kFarAway) least = std::min(least, next + s_.flat_cost(row, col, k));
   }
   return least;
 }
 
-void TileFlats::set(std::int64_t row, std::int64_t col, std::int32_t steps) {
-  steps_.at(row, col) = steps;
-  rim_changed_ = rim_changed_ || row == tile_.row0 || col == tile_.col0 || row == tile_.row0 + tile_.rows - 1 ||
-                 col == tile_.col0 + tile_.cols - 1;
+void TileFlats::set(std::int64_t row, std::int64_t col, std::int64_t cost) {
+  costs_.at(row, col) = cost;
+  rim_changed_ = rim_changed_ || row == tile_.row0 || col == tile_.col0 ||
+                 row == tile_.row0 + tile_.rows - 1 || col == tile_.col0 + tile_.cols - 1;
 }
 
-bool TileFlats::shorten(const Halo<std::int32_t>& around) {
+bool TileFlats::lower(const Halo<std::int64_t>& around) {
+  using Reached = std::pair<std::int64_t, std::int64_t>;  // cost, cell
+  std::priority_queue<Reached, std::vector<Reached>, std::greater<Reached>> reached;
+  const auto reach = [&](std::int64_t row, std::int64_t col, std::int64_t cost) {
+    if (cost >= costs_.at(row, col)) return;
+    set(row, col, cost);
+    reached.emplace(cost, s_.frame().index(row, col));
+  };
   for (std::int64_t row = tile_.row0; row < tile_.row0 + tile_.rows; ++row) {
     for (std::int64_t col = tile_.col0; col < tile_.col0 + tile_.cols; ++col) {
-      if (steps_.at(row, col) == 0) continue;
-      const std::int32_t steps = offered(row, col, around);
-      if (steps < steps_.at(row, col)) seeds_.emplace_back(steps, s_.frame().index(row, col));
+      if (costs_.at(row, col) != 0) reach(row, col, offered(row, col, around));
     }
   }
-  std::sort(seeds_.begin(), seeds_.end());
-  // Seeds and reached cells both come in the order of their steps: the smaller goes first.
-  std::size_t seed = 0;
-  std::size_t next = 0;
-  const auto reach = [&](std::int64_t cell, std::int32_t steps) {
-    if (steps >= steps_[cell]) return;
-    set(cell / s_.frame().cols, cell % s_.frame().cols, steps);
-    reached_.push_back(cell);
-  };
-  while (seed < seeds_.size() || next < reached_.size()) {
-    if (next == reached_.size() || (seed < seeds_.size() && seeds_[seed].first <= steps_[reached_[next]])) {
-      reach(seeds_[seed].second, seeds_[seed].first);
-      ++seed;
-      continue;
-    }
-    const std::int64_t to = reached_[next++];
-    const std::int64_t row = to / s_.frame().cols;
-    const std::int64_t col = to % s_.frame().cols;
+  while (!reached.empty()) {
+    const Reached next = reached.top();
+    reached.pop();
+    if (next.first > costs_[next.second]) continue;
+    const std::int64_t row = next.second / s_.frame().cols;
+    const std::int64_t col = next.second % s_.frame().cols;
     for (int k = 0; k < kBearings; ++k) {
       const std::int64_t r = row + kRowStep[k];
       const std::int64_t c = col + kColStep[k];
-      if (!in_tile(r, c) || s_.ground.valid.at(r, c) == 0 || s_.levels.at(r, c) != s_.levels[to]) continue;
-      if (s_.permitted(r, c, opposite(k))) reach(s_.frame().index(r, c), steps_[to] + 1);
+      if (!in_tile(r, c) || s_.ground.valid.at(r, c) == 0 || s_.levels.at(r, c) != s_.levels[next.second])
+        continue;
+      if (s_.permitted(r, c, opposite(k))) reach(r, c, next.first + s_.flat_cost(r, c, opposite(k)));
     }
   }
   return rim_changed_;
 }
 
-/// Directions of the undecided cells: along the fewest steps to a way out of the flat.
+/// Directions of the undecided cells: along the least cost to a way out of the flat.
 void decide_flats(const Surface& s, const Tiling& tiling, Grid<std::uint8_t>& directions) {
   const GridFrame& frame = s.frame();
-  Grid<std::int32_t> steps(frame.rows, frame.cols, 0);
+  Grid<std::int64_t> costs(frame.rows, frame.cols, 0);
   for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
-    if (directions[cell] == kUndecided) steps[cell] = kFarAway;
+    if (directions[cell] == kUndecided) costs[cell] = kFarAway;
   }
   const auto tiles = static_cast<std::size_t>(tiling.size());
-  std::vector<Halo<std::int32_t>> around(tiles);
+  std::vector<Halo<std::int64_t>> around(tiles);
   std::vector<std::uint8_t> rim_changed(tiles, 0);
   std::vector<std::int64_t> work(tiles);
   for (std::size_t i = 0; i < tiles; ++i) {
     work[i] = static_cast<std::int64_t>(i);
-    around[i] = Halo<std::int32_t>(tiling.tile(work[i]), kFarAway);
+    around[i] = Halo<std::int64_t>(tiling.tile(work[i]), kFarAway);
   }
   while (!work.empty()) {
     tiling.each(work, [&](std::int64_t i) {
       const Tile tile = tiling.tile(i);
-      Halo<std::int32_t>& ring = around[static_cast<std::size_t>(i)];
-      Halo<std::int32_t>::each_place(tile, frame.rows, frame.cols, [&](std::int64_t r, std::int64_t c) {
-        ring.at(r, c) = steps.at(tile.row0 + r, tile.col0 + c);
+      Halo<std::int64_t>& ring = around[static_cast<std::size_t>(i)];
+      Halo<std::int64_t>::each_place(tile, frame.rows, frame.cols, [&](std::int64_t r, std::int64_t c) {
+        ring.at(r, c) = costs.at(tile.row0 + r, tile.col0 + c);
       });
     });
     tiling.each(work, [&](std::int64_t i) {
       const auto n = static_cast<std::size_t>(i);
-      rim_changed[n] = TileFlats(s, tiling.tile(i), steps).shorten(around[n]) ? 1 : 0;
+      rim_changed[n] = TileFlats(s, tiling.tile(i), costs).lower(around[n]) ? 1 : 0;
     });
     std::vector<std::uint8_t> again(tiles, 0);
     for (const std::int64_t i : work) {
@@ -223,7 +230,7 @@ void decide_flats(const Surface& s, const Tiling& tiling, Grid<std::uint8_t>& di
           const std::int64_t r = row + kRowStep[k];
           const std::int64_t c = col + kColStep[k];
           if (s.permitted(row, col, k) && s.levels.at(r, c) == s.levels.at(row, col) &&
-              steps.at(r, c) == steps.at(row, col) - 1) {
+              costs.at(r, c) != kFarAway && costs.at(r, c) + s.flat_cost(row, col, k) == costs.at(row, col)) {
             out = static_cast<std::uint8_t>(k);
           }
         }
@@ -236,7 +243,8 @@ void decide_flats(const Surface& s, const Tiling& tiling, Grid<std::uint8_t>& di
 Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels, const Walls& walls,
                                  const Grid<std::uint8_t>& drains, const WorkPlan& plan, Choice choice) {
   const GridFrame& frame = ground.frame;
-  base::ensure(levels.rows() == frame.rows && levels.cols() == frame.cols, "levels are as large as the ground");
+  base::ensure(levels.rows() == frame.rows && levels.cols() == frame.cols,
+               "levels are as large as the ground");
   base::ensure(walls.bits.empty() || (walls.bits.rows() == frame.rows && walls.bits.cols() == frame.cols),
                "walls are as large as the ground");
   base::ensure(drains.empty() || (drains.rows() == frame.rows && drains.cols() == frame.cols),
@@ -248,7 +256,8 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
   tiling.each([&](std::int64_t i) {
     undecided[static_cast<std::size_t>(i)] = decide_by_fall(s, tiling.tile(i), choice, directions) ? 1 : 0;
   });
-  if (std::find(undecided.begin(), undecided.end(), 1) != undecided.end()) decide_flats(s, tiling, directions);
+  if (std::find(undecided.begin(), undecided.end(), 1) != undecided.end())
+    decide_flats(s, tiling, directions);
   return directions;
 }
 

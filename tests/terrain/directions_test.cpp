@@ -56,26 +56,35 @@ World world_of(std::uint64_t seed, std::int64_t most) {
   return w;
 }
 
-/// Steps to the nearest way out of the flat, by sweeping until nothing shortens.
-Grid<std::int64_t> swept_steps(const World& w) {
-  constexpr std::int64_t kFar = 1 << 30;
-  Grid<std::int64_t> steps(w.frame().rows, w.frame().cols, kFar);
-  for (bool shorter = true; shorter;) {
-    shorter = false;
+/// Cost of a step on a flat, from the text of the rule.
+std::int64_t flat_cost(const World& w, std::int64_t cell, int bearing) {
+  const double depth = static_cast<double>(w.levels[cell]) - static_cast<double>(w.thrown.ground.height_m[cell]);
+  const double ease = depth < 0.03 ? 0.03 : depth;
+  return (bearing % 2 == 0 ? 5 : 7) * (1 + static_cast<std::int64_t>(std::floor(1.0 / (ease * ease))));
+}
+
+/// Least cost of a way out of the flat, by sweeping until nothing gets cheaper.
+Grid<std::int64_t> swept_costs(const World& w) {
+  constexpr std::int64_t kFar = std::int64_t{1} << 50;
+  Grid<std::int64_t> costs(w.frame().rows, w.frame().cols, kFar);
+  for (bool cheaper = true; cheaper;) {
+    cheaper = false;
     for (std::int64_t cell = 0; cell < w.frame().cells(); ++cell) {
       if (w.thrown.ground.valid[cell] == 0) continue;
-      std::int64_t least = steps[cell];
+      std::int64_t least = costs[cell];
       if (w.marked(cell) || w.has_lower(cell) || w.at_edge(cell)) least = 0;
       for (int k = 0; k < kBearings; ++k) {
-        if (w.permitted(cell, k) && w.drop(cell, k) == 0.0) least = std::min(least, steps[w.beyond(cell, k)] + 1);
+        if (w.permitted(cell, k) && w.drop(cell, k) == 0.0) {
+          least = std::min(least, costs[w.beyond(cell, k)] + flat_cost(w, cell, k));
+        }
       }
-      if (least < steps[cell]) {
-        steps[cell] = least;
-        shorter = true;
+      if (least < costs[cell]) {
+        costs[cell] = least;
+        cheaper = true;
       }
     }
   }
-  return steps;
+  return costs;
 }
 
 /// Slope of the fall over one facet, and whether the fall line lies between its two neighbours.
@@ -126,7 +135,7 @@ TEST(FlowDirections, FollowTheStatedRuleOnThrownWorlds) {
     const Grid<std::uint8_t> facets = flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
     const Grid<std::uint8_t> steepest =
         flow_directions_steepest_neighbour(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
-    const Grid<std::int64_t> steps = swept_steps(w);
+    const Grid<std::int64_t> costs = swept_costs(w);
     for (std::int64_t cell = 0; cell < w.frame().cells(); ++cell) {
       const std::string what = "seed " + std::to_string(seed) + ", cell " + std::to_string(cell);
       int wanted = -1;
@@ -150,7 +159,8 @@ TEST(FlowDirections, FollowTheStatedRuleOnThrownWorlds) {
         wanted = kStops;
       } else {
         for (int k = kBearings - 1; k >= 0; --k) {
-          if (w.permitted(cell, k) && w.drop(cell, k) == 0.0 && steps[w.beyond(cell, k)] == steps[cell] - 1) wanted = k;
+          if (!w.permitted(cell, k) || w.drop(cell, k) != 0.0) continue;
+          if (costs[w.beyond(cell, k)] + flat_cost(w, cell, k) == costs[cell]) wanted = k;
         }
       }
       ASSERT_EQ(facets[cell], wanted) << what;
@@ -176,6 +186,20 @@ TEST(FlowDirections, EqualForEveryPlan) {
           << named.name << ", " << name_of(plan);
     }
   }
+}
+
+TEST(FlowDirections, AFilledHollowDrainsAlongItsDeepGround) {
+  // A street of hollows: the gutter along the south lies deeper than the pavement; the only way out is in the north-east.
+  const Ground ground = drawn_ground(R"(
+    9 9   9   9   9   9   9   9
+    9 3.9 3.9 3.9 3.9 3.9 4   1
+    9 3.9 3.9 3.9 3.9 3.9 3.9 9
+    9 3   3   3   3   3   3   9
+    9 9   9   9   9   9   9   9)");
+  const Grid<std::uint8_t> directions = flow_directions(ground, water_levels(ground, {}, {}, {}), {}, {}, {});
+  for (std::int64_t col = 1; col < 5; ++col) EXPECT_EQ(directions.at(3, col), 2) << col;
+  EXPECT_NE(directions.at(2, 1), 1);
+  EXPECT_NE(directions.at(2, 1), 2);
 }
 
 TEST(FlowDirections, AWallTurnsWaterUntilItStandsAtTheCrest) {
