@@ -14,9 +14,9 @@
 namespace curbshed::testing {
 
 /// Distance of each cell's centre to the nearest of the lines, infinite beyond `reach_m`.
-inline terrain::Grid<float> distance_to_lines(const terrain::GridFrame& frame,
-                                              const std::vector<base::Polyline>& lines, double reach_m) {
-  terrain::Grid<float> distance(frame.rows, frame.cols, std::numeric_limits<float>::infinity());
+inline terrain::Grid<double> distance_to_lines(const terrain::GridFrame& frame,
+                                               const std::vector<base::Polyline>& lines, double reach_m) {
+  terrain::Grid<double> distance(frame.rows, frame.cols, std::numeric_limits<double>::infinity());
   for (const base::Polyline& line : lines) {
     for (std::size_t i = 0; i + 1 < line.size(); ++i) {
       const base::Polyline segment{line[i], line[i + 1]};
@@ -30,7 +30,7 @@ inline terrain::Grid<float> distance_to_lines(const terrain::GridFrame& frame,
       for (std::int64_t r = first_row; r <= last_row; ++r) {
         for (std::int64_t c = first_col; c <= last_col; ++c) {
           const double off = base::nearest_place(segment, frame.centre(r, c)).offset_m;
-          if (off <= reach_m) distance.at(r, c) = std::min(distance.at(r, c), static_cast<float>(off));
+          if (off <= reach_m) distance.at(r, c) = std::min(distance.at(r, c), off);
         }
       }
     }
@@ -97,7 +97,7 @@ struct EdgeTraces {
 inline EdgeTraces trace_edges(const terrain::GridFrame& frame, const terrain::Grid<std::uint8_t>& directions,
                               const terrain::Grid<std::uint8_t>& start,
                               const terrain::Grid<std::uint8_t>& pavement,
-                              const terrain::Grid<std::uint8_t>& stop, const terrain::Grid<float>& edge_m,
+                              const terrain::Grid<std::uint8_t>& stop, const terrain::Grid<double>& edge_m,
                               double start_m, double near_m) {
   EdgeTraces out;
   double all_m = 0.0;

@@ -1,8 +1,8 @@
-#include <gtest/gtest.h>
+#include "curbshed/terrain/curbs.hpp"
 
 #include <algorithm>
 
-#include "curbshed/terrain/curbs.hpp"
+#include <gtest/gtest.h>
 
 namespace curbshed::terrain {
 namespace {
@@ -20,7 +20,8 @@ double total_m(const std::vector<CurbLine>& curbs) {
 /// Twice the area to the left of a ring.
 double left_area(const base::Polyline& ring) {
   double sum = 0.0;
-  for (std::size_t i = 0; i + 1 < ring.size(); ++i) sum += ring[i].x_m * ring[i + 1].y_m - ring[i].y_m * ring[i + 1].x_m;
+  for (std::size_t i = 0; i + 1 < ring.size(); ++i)
+    sum += ring[i].x_m * ring[i + 1].y_m - ring[i].y_m * ring[i + 1].x_m;
   return sum;
 }
 
@@ -57,12 +58,15 @@ TEST(PavementEdges, SharedEdgesFallAwayToOneMillimetre) {
 
 TEST(PavementEdges, ExtraCornersOnASharedEdgeDoNotMatter) {
   // Three small bays along one long edge; the corners lie on it to a millimetre.
-  const std::vector<CurbLine> curbs = curbs_from_pavement(
-      {box(0.0, 0.0, 30.0, 6.0), box(3.0, 6.0004, 8.0, 8.0), box(8.0, 6.0, 13.0, 8.0), box(20.0, 5.9996, 25.0, 8.0)}, 0.15);
+  const std::vector<CurbLine> curbs =
+      curbs_from_pavement({box(0.0, 0.0, 30.0, 6.0), box(3.0, 6.0004, 8.0, 8.0), box(8.0, 6.0, 13.0, 8.0),
+                           box(20.0, 5.9996, 25.0, 8.0)},
+                          0.15);
   ASSERT_EQ(curbs.size(), 1U);
   EXPECT_NEAR(base::length_m(curbs[0].line), 2.0 * (30.0 + 6.0) + 4.0 * 2.0, 0.01);
   const auto inner = std::count_if(curbs[0].line.begin(), curbs[0].line.end(), [](base::Point p) {
-    return std::abs(p.y_m - 6.0) < 0.01 && ((p.x_m > 3.01 && p.x_m < 12.99) || (p.x_m > 20.01 && p.x_m < 24.99));
+    return std::abs(p.y_m - 6.0) < 0.01 &&
+           ((p.x_m > 3.01 && p.x_m < 12.99) || (p.x_m > 20.01 && p.x_m < 24.99));
   });
   EXPECT_EQ(inner, 0);
 }
@@ -76,8 +80,8 @@ TEST(PavementEdges, DuplicatesAreDropped) {
 }
 
 TEST(PavementEdges, TheOrderOfThePolygonsDoesNotMatter) {
-  std::vector<base::Polygon> pavement{box(0.0, 0.0, 10.0, 4.0), box(10.0, 0.0, 20.0, 4.0), box(4.0, 4.0, 6.0, 12.0),
-                                      box(-100.0, 3.0, -90.0, 5.0)};
+  std::vector<base::Polygon> pavement{box(0.0, 0.0, 10.0, 4.0), box(10.0, 0.0, 20.0, 4.0),
+                                      box(4.0, 4.0, 6.0, 12.0), box(-100.0, 3.0, -90.0, 5.0)};
   const std::vector<CurbLine> first = curbs_from_pavement(pavement, 0.15);
   std::reverse(pavement.begin(), pavement.end());
   const std::vector<CurbLine> second = curbs_from_pavement(pavement, 0.15);
@@ -88,7 +92,8 @@ TEST(PavementEdges, TheOrderOfThePolygonsDoesNotMatter) {
 }
 
 TEST(PavementEdges, PiecesThatTouchAtACornerStayApart) {
-  const std::vector<CurbLine> curbs = curbs_from_pavement({box(0.0, 0.0, 5.0, 5.0), box(5.0, 5.0, 10.0, 10.0)}, 0.15);
+  const std::vector<CurbLine> curbs =
+      curbs_from_pavement({box(0.0, 0.0, 5.0, 5.0), box(5.0, 5.0, 10.0, 10.0)}, 0.15);
   ASSERT_EQ(curbs.size(), 2U);
   EXPECT_DOUBLE_EQ(left_area(curbs[0].line), 50.0);
   EXPECT_DOUBLE_EQ(left_area(curbs[1].line), 50.0);
