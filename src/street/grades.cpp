@@ -162,7 +162,7 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
   for (const ProfilePlace& p : gutter_profile(around, station, scene.settings.cross_slope_window_m)) {
     const terrain::CurbStation& s = scene.station(p.station);
     const double far = std::min(kFitWidth, crowns[static_cast<std::size_t>(p.station)].away_m);
-    for (const AcrossPlace& place : profile_across(scene, p.station)) {
+    for (const AcrossPlace& place : profile_across(scene, p.station).places) {
       const base::Point c = scene.frame().centre(place.cell);
       const base::Point off{c.x_m - s.at.x_m, c.y_m - s.at.y_m};
       const double d = dot(off, s.to_street);

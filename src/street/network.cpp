@@ -280,7 +280,7 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
   fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
   const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
   draft.net.side_ways = find_side_ways(
-      scene, {low_levels, model.directions, model.receiver_at, model.first_receiver, meets_gutter}, crowns, draft.net);
+      scene, {low_levels, model.directions, model.receiver_at, model.first_receiver, model.cells_arriving, meets_gutter}, crowns, draft.net);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
   note_places(draft.net, model.cells_arriving, draft, model.notes);
   model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);

@@ -15,6 +15,10 @@ constexpr double kReturnsNearby = 10.0;
 /// So far water that has gone over a curb is not let back over it.
 constexpr double kHeldBehind = 5.0;
 
+/// A station counts when this share of the node's water passes it.
+constexpr double kLeastShare = 0.5;
+/// Water at a station runs within this way of its curb face.
+constexpr double kGutterWidth = 1.0;
 /// A pond's own spill is its ordinary way, not a side way.
 constexpr double kSameLevel = 0.001;
 
@@ -58,6 +62,26 @@ Landing lands_with(const Scene& scene, const WaterSurface& water, std::int64_t b
   return {water.first_receiver[cell], water.meets_gutter[cell] >= 0};
 }
 
+/// Most cells that arrive in a node's own cells, one entry a node.
+std::vector<std::int64_t> arriving_at_nodes(const WaterSurface& water, std::size_t nodes) {
+  std::vector<std::int64_t> most(nodes, 0);
+  for (std::int64_t cell = 0; cell < water.receiver_at.cells(); ++cell) {
+    if (water.receiver_at[cell] < 0) continue;
+    std::int64_t& here = most[static_cast<std::size_t>(water.receiver_at[cell])];
+    here = std::max(here, water.arriving[cell]);
+  }
+  return most;
+}
+
+std::int64_t arriving_at_station(const Scene& scene, const WaterSurface& water, const terrain::CurbStation& s) {
+  std::int64_t most = water.arriving[s.gutter_cell];
+  for (double d = 0.5 * scene.cell_m(); d < kGutterWidth; d += scene.cell_m()) {
+    const std::int64_t cell = scene.frame().cell_at({s.at.x_m + d * s.to_street.x_m, s.at.y_m + d * s.to_street.y_m});
+    if (scene.known(cell) && water.first_receiver[cell] == water.first_receiver[s.gutter_cell]) most = std::max(most, water.arriving[cell]);
+  }
+  return most;
+}
+
 void keep_lowest(std::map<Key, SideWay>& ways, const SideWay& way) {
   const Key key{way.from, way.kind, way.to};
   const auto found = ways.find(key);
@@ -74,6 +98,7 @@ void keep_lowest(std::map<Key, SideWay>& ways, const SideWay& way) {
 std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water, const std::vector<Crown>& crowns,
                                     const Network& net) {
   std::map<Key, SideWay> lowest;
+  const std::vector<std::int64_t> at_node = arriving_at_nodes(water, net.size());
   for (std::size_t i = 0; i < scene.field.stations.size(); ++i) {
     if (scene.usable[i] == 0) continue;
     const terrain::CurbStation& s = scene.field.stations[i];
@@ -82,6 +107,7 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
     if (from < 0 || net.kind[node] == NodeKind::DataEdge || net.kind[node] == NodeKind::Outfall) continue;
     const bool sag = net.kind[node] == NodeKind::Sag;
     if (sag && water.receiver_at[s.gutter_cell] != from) continue;  // above the pond, not in it
+    if (!sag && static_cast<double>(arriving_at_station(scene, water, s)) < kLeastShare * static_cast<double>(at_node[node])) continue;
     const double zero = sag ? net.sag_bottom_m[node] : static_cast<double>(s.gutter_level_m);
     const auto offer = [&](Landing landing, SideWayKind kind, double level_m) {
       std::int32_t to = landing.node;

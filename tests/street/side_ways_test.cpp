@@ -32,6 +32,36 @@ TEST(SideWays, WhereLotsFallAwayWaterLeavesOverTheCurbAtItsCrest) {
   EXPECT_EQ(side_way_of(net, node_of(net, "a"), SideWayKind::OverCurb).from, -1);
 }
 
+TEST(SideWays, ALowPlaceThatLittleOfTheWaterPassesIsNoWayOut) {
+  StraightStreet street;
+  street.lot_slope_at = [](double x) { return x > -70.0 && x < -55.0 ? -0.03 : 0.02; };
+  DrawnBlock block = draw_block(street);
+  block.cut("b", 60.25, 5.2);
+  EXPECT_EQ(side_way_of(block.build().network, 0, SideWayKind::OverCurb).from, -1);
+}
+
+TEST(SideWays, AcrossFromTheOpeningOfAStreetThereIsNoCrown) {
+  // The southern curb opens to another street from x = 0 to 14; the northern curb sees no crown there nor 10 m to each side.
+  StraightStreet street;
+  street.crossfall = 0.02;
+  DrawnBlock block = draw_block(street);
+  block.curbs[1].line = {{-82.0, -5.0}, {0.0, -5.0}};
+  terrain::CurbLine east = block.curbs[1];
+  east.id = "s-east";
+  east.line = {{14.0, -5.0}, {82.0, -5.0}};
+  block.curbs.push_back(east);
+  for (std::int64_t cell = 0; cell < block.ground.frame.cells(); ++cell) {
+    const base::Point p = block.ground.frame.centre(cell);
+    if (p.x_m <= 0.0 || p.x_m >= 14.0 || p.y_m > 0.0) continue;
+    block.pavement[cell] = 1;
+    block.ground.height_m[cell] = static_cast<float>(100.0 - 0.01 * p.x_m + 0.02 * p.y_m);
+  }
+  block.cut("a", 30.25, 5.2);
+  for (const SideWay& way : block.build().network.side_ways) {
+    EXPECT_TRUE(way.at.x_m < -9.0 || way.at.x_m > 23.0) << way.at.x_m;
+  }
+}
+
 TEST(SideWays, GroundBehindThatStandsAboveTheCrestHoldsTheWaterLonger) {
   StraightStreet street;
   street.lot_slope_at = [](double x) { return x > 0.0 && x < 25.0 ? -0.03 : 0.02; };

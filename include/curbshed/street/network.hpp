@@ -16,9 +16,10 @@ namespace curbshed::street {
 enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge };
 enum class SideWayKind : std::uint8_t { OverCurb, OverLip, OverCrown };
 
-/// The way that flow deeper than `begins_depth_m` takes at the most easily overtopped section of the node's gutter: the
-/// stations whose gutter cell first reaches this node (at a sag: those in its pond). Over the curb it begins at the higher of
-/// crest and ground behind it, over the crown at the crown's height. A way back to the node or above it is none.
+/// The way that flow deeper than `begins_depth_m` takes at the most easily overtopped section of the node's gutter: stations
+/// whose gutter cell first reaches this node and that at least half of its water passes (at a sag: those in its pond). Over the
+/// curb it begins at the higher of crest and ground behind it, over the crown at the crown's height; corners and openings of
+/// other streets have no crown. A way back to the node or above it is none.
 struct SideWay {
   std::int32_t from = -1;       ///< node
   std::int32_t to = -1;         ///< node, or −1: to lots, and lost to the street
