@@ -22,7 +22,11 @@ struct Place {
 class Strip {
  public:
   Strip(Point cut, Point behind, const BasinParams& basin, double setback_m)
-      : cut_(cut), behind_(behind), half_m_(0.5 * basin.length_m), near_m_(setback_m), far_m_(setback_m + basin.width_m) {}
+      : cut_(cut),
+        behind_(behind),
+        half_m_(0.5 * basin.length_m),
+        near_m_(setback_m),
+        far_m_(setback_m + basin.width_m) {}
 
   Place place(Point p) const {
     const double x = p.x_m - cut_.x_m;
@@ -42,8 +46,8 @@ class Strip {
   double reach_m() const { return std::hypot(half_m_, far_m_); }
   /// `along` runs to the right when one looks away from the street, so this order turns left.
   base::Polygon ring() const {
-    return {{{point({-half_m_, near_m_}), point({half_m_, near_m_}), point({half_m_, far_m_}), point({-half_m_, far_m_}),
-              point({-half_m_, near_m_})}}};
+    return {{{point({-half_m_, near_m_}), point({half_m_, near_m_}), point({half_m_, far_m_}),
+              point({-half_m_, far_m_}), point({-half_m_, near_m_})}}};
   }
 
  private:
@@ -98,8 +102,9 @@ Cells cells_of(const terrain::GridFrame& frame, const Strip& strip, Point cut) {
 double crest_near_m(const terrain::CurbField& curbs, std::int32_t curb, Point p) {
   double best_m = std::numeric_limits<double>::infinity();
   double crest_m = -std::numeric_limits<double>::infinity();
-  const auto first = std::lower_bound(curbs.stations.begin(), curbs.stations.end(), curb,
-                                      [](const terrain::CurbStation& s, std::int32_t c) { return s.curb < c; });
+  const auto first =
+      std::lower_bound(curbs.stations.begin(), curbs.stations.end(), curb,
+                       [](const terrain::CurbStation& s, std::int32_t c) { return s.curb < c; });
   for (auto s = first; s != curbs.stations.end() && s->curb == curb; ++s) {
     const double off_m = base::distance_m(s->at, p);
     if (off_m < best_m) {
@@ -117,15 +122,16 @@ base::Where where_of(const StudyInputs& inputs, const street::Network& network, 
 
 }  // namespace
 
-BasinSite basin_site(const SiteGround& on, const street::Network& network, std::size_t node, const BasinParams& basin,
-                     double setback_m) {
+BasinSite basin_site(const SiteGround& on, const street::Network& network, std::size_t node,
+                     const BasinParams& basin, double setback_m) {
   const StudyInputs& inputs = *on.inputs;
   const terrain::Ground& ground = inputs.ground;
   const Point cut = network.at[node];
   const Point behind = network.behind[node];
   if (network.curb[node] < 0 || (behind.x_m == 0.0 && behind.y_m == 0.0)) {
-    throw base::InputError(where_of(inputs, network, node), "the cut stands on no curb, so its basin has no place",
-                           "a cut on a curb line whose street side is known", "move the cut or give the curb its street side");
+    throw base::InputError(
+        where_of(inputs, network, node), "the cut stands on no curb, so its basin has no place",
+        "a cut on a curb line whose street side is known", "move the cut or give the curb its street side");
   }
   const Strip strip(cut, behind, basin, setback_m);
   const Cells cells = cells_of(ground.frame, strip, cut);
@@ -158,7 +164,8 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
   }
   if (!std::isfinite(out.rim_m)) {
     throw base::InputError(where_of(inputs, network, node), "no ground is known around the basin's place",
-                           "a basin whose rim lies inside the elevation", "move the cut or give an elevation that covers it");
+                           "a basin whose rim lies inside the elevation",
+                           "move the cut or give an elevation that covers it");
   }
   return out;
 }

@@ -1,8 +1,8 @@
 #include "study/chain_plan.hpp"
 
-#include "study/node_water.hpp"
-
 #include "curbshed/base/error.hpp"
+
+#include "study/node_water.hpp"
 
 #include <algorithm>
 #include <functional>
@@ -124,7 +124,8 @@ void plan_pairs(const ChainModel& model, Ordering& ordering, ChainPlan& plan) {
     const double first_depth = way_depth(network, first, second);
     const double second_depth = way_depth(network, second, first);
     base::ensure(first_depth >= 0.0 && second_depth >= 0.0, "a pond pair has a side way each way");
-    const bool one_kind = (network.kind[at(first)] == NodeKind::Sag) == (network.kind[at(second)] == NodeKind::Sag);
+    const bool one_kind =
+        (network.kind[at(first)] == NodeKind::Sag) == (network.kind[at(second)] == NodeKind::Sag);
     if (!one_kind || !ordering.join(first, second)) {
       continue;  // the way back falls away in plan_ways
     }
@@ -187,6 +188,21 @@ void plan_members(const Network& network, ChainPlan& plan) {
 }
 
 }  // namespace
+
+double moved_to_second_m3(const PlannedPair& pair, double first_m3, double second_m3, double step_s) {
+  const double first_holds_m3 = pair.first_flow_m3_s * step_s;
+  const double second_holds_m3 = pair.second_flow_m3_s * step_s;
+  const double hold_m3 = first_holds_m3 + second_holds_m3;
+  const double over_both_m3 = first_m3 + second_m3 - hold_m3;
+  if (over_both_m3 > 0.0) {
+    const double share = hold_m3 > 0.0 ? first_holds_m3 / hold_m3 : 0.5;
+    return first_m3 - (first_holds_m3 + over_both_m3 * share);
+  }
+  if (first_m3 > first_holds_m3) {
+    return first_m3 - first_holds_m3;
+  }
+  return second_m3 > second_holds_m3 ? second_holds_m3 - second_m3 : 0.0;
+}
 
 ChainPlan plan_chain(const ChainModel& model) {
   ChainPlan plan;

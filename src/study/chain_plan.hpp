@@ -26,19 +26,25 @@ struct PlannedPair {
   double second_depth_m = 0.0;
 };
 
+/// Volume that goes over the crown in a step, negative = to the first. What one gutter cannot carry under the
+/// crown fills what the other has to spare; what is left over both then stands on both, so that each carries
+/// the same multiple of its flow at the crown.
+double moved_to_second_m3(const PlannedPair& pair, double first_m3, double second_m3, double step_s);
+
 struct ChainPlan {
-  std::vector<std::int32_t> order;       ///< nodes from upstream to downstream; pairs stand together
-  std::vector<std::int32_t> pair_of;     ///< index into pairs; −1
+  std::vector<std::int32_t> order;    ///< nodes from upstream to downstream; pairs stand together
+  std::vector<std::int32_t> pair_of;  ///< index into pairs; −1
   std::vector<PlannedPair> pairs;
-  std::vector<std::int32_t> first_way;   ///< node n owns ways [first_way[n], first_way[n + 1])
-  std::vector<PlannedSideWay> ways;      ///< by (from, begins_depth)
-  std::vector<std::int32_t> first_member;///< sag n owns members [first_member[n], first_member[n + 1])
+  std::vector<std::int32_t> first_way;     ///< node n owns ways [first_way[n], first_way[n + 1])
+  std::vector<PlannedSideWay> ways;        ///< by (from, begins_depth)
+  std::vector<std::int32_t> first_member;  ///< sag n owns members [first_member[n], first_member[n + 1])
   std::vector<std::int32_t> members;
   base::Notes notes;
 };
 
-/// Pairs whose nodes cannot stand together (each would have to wait for the other's downstream nodes) are taken apart: the
-/// later node's way back is left out (note SideWayDropped). So is any way to a node earlier in the order.
+/// Pairs whose nodes cannot stand together (each would have to wait for the other's downstream nodes) are
+/// taken apart: the later node's way back is left out (note SideWayDropped). So is any way to a node earlier
+/// in the order.
 ChainPlan plan_chain(const ChainModel& model);
 
 }  // namespace curbshed::study

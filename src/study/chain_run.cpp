@@ -1,9 +1,10 @@
 // Order within a step, node by node from upstream to downstream:
 //  1 gutter flow that arrives = own lateral inflow + what comes out of the reaches above + side ways
-//  2 what the gutter cannot carry below a side way's depth leaves by it; pond pairs are evened out between 2's two halves
-//  3 the node takes: a cut by the on-grade opening into its basin, an inlet likewise, a sag into its pond
-//  4 the rest goes down the reach
-// Members of a sag whose gutter the pond covers pass all to the pond and take from its surface in the sag's own step.
+//  2 what the gutter cannot carry below a side way's depth leaves by it; pond pairs are evened out between
+//  2's two halves 3 the node takes: a cut by the on-grade opening into its basin, an inlet likewise, a sag
+//  into its pond 4 the rest goes down the reach
+// Members of a sag whose gutter the pond covers pass all to the pond and take from its surface in the sag's
+// own step.
 #include "study/chain_run.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -23,13 +24,19 @@ constexpr double kNoLimit_m = std::numeric_limits<double>::infinity();
 
 }  // namespace
 
-ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral, const Storm& storm,
-                   const std::vector<std::uint8_t>& open, const ChainState& start, DroppedWater& dropped)
-    : model_(model), lateral_(lateral), storm_(storm), dropped_(dropped), plan_(plan_chain(model)), state_(start) {
+ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
+                   const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
+                   DroppedWater& dropped)
+    : model_(model),
+      lateral_(lateral),
+      storm_(storm),
+      dropped_(dropped),
+      plan_(plan_chain(model)),
+      state_(start) {
   const std::size_t nodes = model.network.size();
   ensure(open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
-                   reaches.travel_s.size() == nodes,
-               "one open flag, one state and one travel time a node");
+             reaches.travel_s.size() == nodes,
+         "one open flag, one state and one travel time a node");
   open_.assign(nodes, 0);
   aside_m3_.assign(nodes, 0.0);
   engaged_.assign(nodes, 0);
@@ -44,8 +51,12 @@ ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const L
     const NodeParams& params = model.params[n];
     const NodeKind kind = model.network.kind[n];
     const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
-    open_[n] = takes && ((kind == NodeKind::Cut && open[n] != 0) || (kind == NodeKind::Inlet && !params.blocked)) ? 1 : 0;
-    ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0, "a closed cut has no basin with water");
+    open_[n] =
+        takes && ((kind == NodeKind::Cut && open[n] != 0) || (kind == NodeKind::Inlet && !params.blocked))
+            ? 1
+            : 0;
+    ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0,
+           "a closed cut has no basin with water");
     water_.push_back(node_water(model, n, open_[n] != 0));
     delay_.push_back(water::delay_split(reaches.travel_s[n], storm.step_s));
     line_.emplace_back(delay_.back());
@@ -139,7 +150,8 @@ double ChainRun::over_side_ways(std::size_t node, double volume_m3, double from_
   for (std::int32_t i = plan_.first_way[node]; i < plan_.first_way[node + 1]; ++i) {
     const PlannedSideWay& way = plan_.ways[at(i)];
     const double keeps_m3 = way.begins_flow_m3_s * storm_.step_s;
-    if (!way.pair && way.begins_depth_m > from_depth_m && way.begins_depth_m <= to_depth_m && volume_m3 > keeps_m3) {
+    if (!way.pair && way.begins_depth_m > from_depth_m && way.begins_depth_m <= to_depth_m &&
+        volume_m3 > keeps_m3) {
       move_aside(node, way.to, volume_m3 - keeps_m3);
       volume_m3 = keeps_m3;
     }
@@ -167,26 +179,13 @@ void ChainRun::move_aside(std::size_t node, std::int32_t to, double volume_m3) {
   }
 }
 
-/// What one gutter cannot carry under the crown fills what the other has to spare; what is left over both then stands on
-/// both, so that each carries the same multiple of its flow at the crown.
 void ChainRun::share_gutters(const PlannedPair& pair, double& first_m3, double& second_m3) {
   const std::size_t first = at(pair.first);
   const std::size_t second = at(pair.second);
   if (model_.network.kind[first] == NodeKind::Sag || engaged_[first] != 0 || engaged_[second] != 0) {
     return;
   }
-  const double first_holds_m3 = pair.first_flow_m3_s * storm_.step_s;
-  const double second_holds_m3 = pair.second_flow_m3_s * storm_.step_s;
-  double to_second_m3 = 0.0;
-  const double over_both_m3 = first_m3 + second_m3 - first_holds_m3 - second_holds_m3;
-  if (over_both_m3 > 0.0) {
-    const double share = first_holds_m3 / (first_holds_m3 + second_holds_m3);
-    to_second_m3 = first_m3 - (first_holds_m3 + over_both_m3 * share);
-  } else if (first_m3 > first_holds_m3) {
-    to_second_m3 = first_m3 - first_holds_m3;
-  } else if (second_m3 > second_holds_m3) {
-    to_second_m3 = second_holds_m3 - second_m3;
-  }
+  const double to_second_m3 = moved_to_second_m3(pair, first_m3, second_m3, storm_.step_s);
   const bool forward = to_second_m3 > 0.0;
   const std::size_t from = forward ? first : second;
   const std::size_t to = forward ? second : first;
@@ -223,9 +222,9 @@ void ChainRun::level_sags(const PlannedPair& pair) {
   const double both_m3 = state_.sag_m3[high] + state_.sag_m3[low];
   double level_m = crown_m;
   if (both_m3 > held_m3(high, crown_m) + held_m3(low, crown_m)) {
-    level_m = water::lower_root({.low = crown_m, .high = top_m},
-                                [&](double l) { return held_m3(high, l) + held_m3(low, l) - both_m3; })
-                  .at;
+    level_m = water::lower_root({.low = crown_m, .high = top_m}, [&](double l) {
+                return held_m3(high, l) + held_m3(low, l) - both_m3;
+              }).at;
   }
   const double moved_m3 = std::max(0.0, state_.sag_m3[high] - held_m3(high, level_m));
   state_.sag_m3[high] -= moved_m3;
@@ -283,27 +282,15 @@ void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
   out.max_depth_m = std::max(out.max_depth_m, spread_m * water_[node].gutter.cross_slope);
 }
 
-/// What a pool gives back flows in the gutter and holds its surface up: the pool follows the gutter down no faster than the
-/// gutter can carry its water away. Gutter level at the mouth = the higher of the depth that arrives and the depth of what goes on.
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
   const NodeWater& water = water_[node];
-  water::BasinForcing forcing{
-      .step_s = storm_.step_s,
-      .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
-      .gutter_level_m = depth_m,
-      .other_inflow_m3_s = 0.0,
-      .gutter = &water_[node].gutter};
-  water::BasinStep step = water::basin_step(water.basin, state_.basin_m3[node], forcing);
-  if (step.returned_m3 > 0.0) {
-    const auto too_high_m = [&](double level_m) {
-      forcing.gutter_level_m = level_m;
-      step = water::basin_step(water.basin, state_.basin_m3[node], forcing);
-      const double goes_on_m3 = volume_m3 - step.entered_m3 + step.returned_m3;
-      return level_m - std::max(depth_m, water::depth_at_flow_m(water.gutter, goes_on_m3 / storm_.step_s));
-    };
-    const double pool_m = water::basin_level_m(water.basin, state_.basin_m3[node]);
-    too_high_m(water::lower_root({.low = depth_m, .high = std::max(depth_m, pool_m)}, too_high_m).at);
-  }
+  const water::BasinStep step =
+      water::basin_step(water.basin, state_.basin_m3[node],
+                        {.step_s = storm_.step_s,
+                         .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
+                         .gutter_level_m = depth_m,
+                         .other_inflow_m3_s = 0.0,
+                         .gutter = &water.gutter});
   book_basin(node, step);
   const double bypass_m3 = volume_m3 - step.entered_m3;
   return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);
@@ -316,7 +303,8 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
   out.entered_m3 += step.entered_m3;
   out.returned_m3 += step.returned_m3;
   out.infiltrated_m3 += step.infiltrated_m3;
-  result_.node_ledgers[node].infiltrated_in_basins_m3 += dropped_.pass(Process::Infiltration, step.infiltrated_m3);
+  result_.node_ledgers[node].infiltrated_in_basins_m3 +=
+      dropped_.pass(Process::Infiltration, step.infiltrated_m3);
   if (step.over_rim_m3 > 0.0) {
     if (out.over_rim_m3 == 0.0) {
       out.over_rim_first_minute = minute;
@@ -359,11 +347,11 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
     flow_m3_s = limit_m3_s > 0.0 ? std::min(flow_m3_s, limit_m3_s) : flow_m3_s;
     return flow_m3_s * storm_.step_s;
   }
+  const double invert_m = above_bottom_m(sag, model_.params[member].basin.invert_m);
   basin = water::basin_step(water.basin, state_.basin_m3[member],
                             {.step_s = storm_.step_s,
                              .offered_m3_s = std::numeric_limits<double>::infinity(),
-                             .gutter_level_m = std::max(0.0, pond_depth_m - above_bottom_m(sag, model_.params[member].basin.invert_m)),
-                             .other_inflow_m3_s = 0.0});
+                             .gutter_level_m = std::max(0.0, pond_depth_m - invert_m)});
   return basin.entered_m3 - basin.returned_m3;
 }
 
@@ -389,8 +377,8 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
     return sum;
   };
   const double into_pond_m3 = dropped_.pass(Process::Sag, volume_m3);
-  const water::SagStep step = water::sag_step(
-      water_[sag].sag, state_.sag_m3[sag], {.step_s = storm_.step_s, .inflow_m3 = into_pond_m3}, taken_m3);
+  const water::SagStep step = water::sag_step(water_[sag].sag, state_.sag_m3[sag],
+                                              {.step_s = storm_.step_s, .inflow_m3 = into_pond_m3}, taken_m3);
   state_.sag_m3[sag] = step.volume_m3;
   NodeResult& out = result_.nodes[sag];
   out.max_depth_m = std::max(out.max_depth_m, step.depth_m);
@@ -470,7 +458,8 @@ StormResult ChainRun::finish() {
     out.filled_before_peak = out.filled_minute >= 0.0 && out.filled_minute <= out.peak_minute;
     state_.sag_m3[n] = own.in_sags_m3;
     const double curb_m = model_.network.curb_height_m[n];
-    if (curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 && model_.network.kind[n] != NodeKind::Sag) {
+    if (curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 &&
+        model_.network.kind[n] != NodeKind::Sag) {
       result_.notes.add(base::NoteId::GutterAboveCurb, out.max_depth_m, model_.network.id[n]);
     }
     // The whole system: what only went from node to node is left out.
@@ -496,7 +485,8 @@ StormResult run_chain(const ChainModel& model, const EventReaches& reaches, cons
 
 void check_ledgers(const ChainModel& model, const StormResult& result) {
   for (std::size_t n = 0; n < result.node_ledgers.size(); ++n) {
-    ensure(result.node_ledgers[n].closes(), ("the water ledger of " + model.network.id[n] + " closes").c_str());
+    ensure(result.node_ledgers[n].closes(),
+           ("the water ledger of " + model.network.id[n] + " closes").c_str());
   }
   ensure(result.ledger.closes(), "the water ledger closes");
 }

@@ -1,18 +1,19 @@
 // The chain's time loop: one object a storm run.
 #pragma once
 
-#include "study/chain_plan.hpp"
-#include "study/node_water.hpp"
-#include "study/lateral_inflow.hpp"
-
 #include "curbshed/water/reach.hpp"
+
+#include "study/chain_plan.hpp"
+#include "study/lateral_inflow.hpp"
+#include "study/node_water.hpp"
 
 namespace curbshed::study {
 
 class ChainRun {
  public:
-  ChainRun(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral, const Storm& storm,
-           const std::vector<std::uint8_t>& open, const ChainState& start, DroppedWater& dropped);
+  ChainRun(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
+           const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
+           DroppedWater& dropped);
 
   void step(std::size_t k);
   /// Books what is still here, and hands the result over.
@@ -49,14 +50,14 @@ class ChainRun {
   const Storm& storm_;
   DroppedWater& dropped_;
   ChainPlan plan_;
-  std::vector<std::uint8_t> open_;         // cuts that are open, inlets that are not blocked
+  std::vector<std::uint8_t> open_;  // cuts that are open, inlets that are not blocked
   std::vector<NodeWater> water_;
-  std::vector<water::DelaySplit> delay_;   // of the reach below
+  std::vector<water::DelaySplit> delay_;  // of the reach below
   std::vector<water::DelayLine> line_;
   std::vector<std::int32_t> first_above_;  // node n's reaches from above: above_[first_above_[n]] …
   std::vector<std::int32_t> above_;
-  std::vector<double> aside_m3_;           // came by side ways, not yet used
-  std::vector<std::uint8_t> engaged_;      // a sag's member that stands in its pond in this step
+  std::vector<double> aside_m3_;       // came by side ways, not yet used
+  std::vector<std::uint8_t> engaged_;  // a sag's member that stands in its pond in this step
   ChainState state_;
   std::vector<Lost> lost_;
   StormResult result_;
@@ -64,8 +65,9 @@ class ChainRun {
 };
 
 /// The chain on lateral inflow that is already known. Does not check the ledger: check_ledgers does.
-StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral, const Storm& storm,
-                      const std::vector<std::uint8_t>& open, const ChainState& start, DroppedWater& dropped);
+StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
+                      const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
+                      DroppedWater& dropped);
 
 /// Throws BugError with the node when a ledger does not close.
 void check_ledgers(const ChainModel& model, const StormResult& result);

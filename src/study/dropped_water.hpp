@@ -8,7 +8,20 @@ namespace curbshed::study {
 
 /// Where water changes hands. Each has one place in the code, between the taking and the booking.
 enum class Process : std::uint8_t {
-  None, Loss, Lateral, Reach, Opening, Infiltration, Rim, MouthReturn, Sag, Inlet, SideWay, Outfall, Edge, kCount
+  None,
+  Loss,
+  Lateral,
+  Reach,
+  Opening,
+  Infiltration,
+  Rim,
+  MouthReturn,
+  Sag,
+  Inlet,
+  SideWay,
+  Outfall,
+  Edge,
+  kCount
 };
 
 /// Test seam: loses `litres` once in one process, so that a test can see the ledger miss exactly that.

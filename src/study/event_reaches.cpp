@@ -1,12 +1,13 @@
-// Travel in the reaches of one event. Constant through the event and equal with and without cuts, so that what cuts change is
-// never a change of the reckoning.
+// Travel in the reaches of one event. Constant through the event and equal with and without cuts, so that
+// what cuts change is never a change of the reckoning.
 //
-// Reference flow of a reach = half of its mean base-case peak: half of (peak that leaves its upper node + peak that arrives at
-// its lower node) / 2. Of the join length above a node: the same with the flows of all reaches from above as the upper end.
-// The base-case peaks come from a first pass whose peaks are rough: for every node the largest excess rate (mean over 5
-// minutes) of each class times its area, added up down the chain; halved like the others.
-// Travel = length / (4/3 V): a small wave in a triangular gutter runs at dQ/dA = 4/3 Q/A. Half of a reach is timed with the
-// upper node's section, half with the lower's (the upper's alone where the lower is the data's edge).
+// Reference flow of a reach = half of its mean base-case peak: half of (peak that leaves its upper node +
+// peak that arrives at its lower node) / 2. Of the join length above a node: the same with the flows of all
+// reaches from above as the upper end. The base-case peaks come from a first pass whose peaks are rough: for
+// every node the largest excess rate (mean over 5 minutes) of each class times its area, added up down the
+// chain; halved like the others. Travel = length / (4/3 V): a small wave in a triangular gutter runs at dQ/dA
+// = 4/3 Q/A. Half of a reach is timed with the upper node's section, half with the lower's (the upper's alone
+// where the lower is the data's edge).
 #include "study/event_reaches.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -66,7 +67,8 @@ Peaks rough_peaks(const ChainModel& model, const Storm& storm) {
     const auto end = at(static_cast<std::int32_t>(model.contribution.first[n + 1]));
     for (auto i = static_cast<std::size_t>(model.contribution.first[n]); i < end; ++i) {
       const street::ContributionEntry& entry = model.contribution.entries[i];
-      peaks.arriving[n] += static_cast<double>(entry.cells) * model.contribution.cell_area_m2 * rate_m_s[entry.loss_class];
+      peaks.arriving[n] +=
+          static_cast<double>(entry.cells) * model.contribution.cell_area_m2 * rate_m_s[entry.loss_class];
     }
   }
   for (const std::int32_t node : plan_chain(model).order) {
@@ -89,8 +91,9 @@ EventReaches reaches_at_half(const ChainModel& model, const Peaks& peaks) {
   ReferenceFlows flows{std::vector<double>(nodes, 0.0), std::vector<double>(nodes, 0.0)};
   for (std::size_t n = 0; n < nodes; ++n) {
     const std::int32_t down = model.network.downstream[n];
-    const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge ? peaks.leaving[n]
-                                                                                        : peaks.arriving[at(down)];
+    const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge
+                             ? peaks.leaving[n]
+                             : peaks.arriving[at(down)];
     flows.reach[n] = 0.5 * 0.5 * (peaks.leaving[n] + lower);
     flows.join[n] = 0.5 * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
   }

@@ -7,7 +7,8 @@
 
 namespace curbshed::study {
 
-/// m3/s, one a node: of the reach below it, and of the join length above it. Flows under 0.01 L/s count as that.
+/// m3/s, one a node: of the reach below it, and of the join length above it. Flows under 0.01 L/s count as
+/// that.
 struct ReferenceFlows {
   std::vector<double> reach;
   std::vector<double> join;

@@ -1,9 +1,10 @@
 // Time-area with losses cell by cell.
 //
-// Symbols: P cumulative rain, Q(P) cumulative excess of a class, dQ its increase in a step. Cells of impervious classes send
-// the share `connected` of dQ on; the rest runs onto the pervious cells of the same node, spread evenly, in the same step, as
-// if it were rain (P' = P + run-on). Pervious cells send all their excess on. An entry's excess, even over the step, reaches
-// the node a time within its bin (evenly) + (join_part + 1/2) / parts x join travel later; part of a step is split over two steps.
+// Symbols: P cumulative rain, Q(P) cumulative excess of a class, dQ its increase in a step. Cells of
+// impervious classes send the share `connected` of dQ on; the rest runs onto the pervious cells of the same
+// node, spread evenly, in the same step, as if it were rain (P' = P + run-on). Pervious cells send all their
+// excess on. An entry's excess, even over the step, reaches the node a time within its bin (evenly) +
+// (join_part + 1/2) / parts x join travel later; part of a step is split over two steps.
 #include "study/lateral_inflow.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -18,7 +19,8 @@ namespace {
 using street::ContributionEntry;
 
 /// Increases of the class's cumulative excess, one a step.
-void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m, std::vector<double>& excess_m) {
+void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m,
+                     std::vector<double>& excess_m) {
   const double retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres();
   excess_m.assign(rain_m.size(), 0.0);
   double fallen_m = 0.0;
@@ -35,12 +37,13 @@ void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m, s
 
 /// Working arrays of one node, kept from node to node.
 struct Scratch {
-  explicit Scratch(std::size_t steps) : inflow_m3(steps), forcing_m(steps), run_on_m3(steps), going_m(steps) {}
+  explicit Scratch(std::size_t steps)
+      : inflow_m3(steps), forcing_m(steps), run_on_m3(steps), going_m(steps) {}
   std::vector<double> by_step_m2;
   std::vector<double> inflow_m3;
   std::vector<double> forcing_m;  ///< rain and run-on on pervious cells
   std::vector<double> run_on_m3;
-  std::vector<double> going_m;    ///< excess that goes on to the node
+  std::vector<double> going_m;  ///< excess that goes on to the node
   std::vector<double> excess_m;
 };
 
@@ -53,9 +56,14 @@ struct ClassRange {
 
 class NodeRunoff {
  public:
-  NodeRunoff(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm, LateralInflow& out,
-             DroppedWater& dropped)
-      : model_(model), join_travel_s_(join_travel_s), storm_(storm), out_(out), dropped_(dropped), s_(storm.rain_m.size()) {
+  NodeRunoff(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm,
+             LateralInflow& out, DroppedWater& dropped)
+      : model_(model),
+        join_travel_s_(join_travel_s),
+        storm_(storm),
+        out_(out),
+        dropped_(dropped),
+        s_(storm.rain_m.size()) {
     excess_.resize(model.loss_classes.size());
     for (std::size_t c = 0; c < excess_.size(); ++c) {
       steps_of_excess(model.loss_classes[c], storm.rain_m, excess_[c]);
@@ -140,11 +148,13 @@ class NodeRunoff {
     s_.by_step_m2.clear();
     for (std::size_t i = range.begin; i < range.end; ++i) {
       const ContributionEntry& entry = model_.contribution.entries[i];
-      const double join_s = (static_cast<double>(entry.join_part) + 0.5) / street::kJoinParts * join_travel_s_[node];
+      const double join_s =
+          (static_cast<double>(entry.join_part) + 0.5) / street::kJoinParts * join_travel_s_[node];
       const double from_s = static_cast<double>(entry.time_bin) * bin_s + join_s;
-      const water::DelayedArea area{.area_m2 = static_cast<double>(entry.cells) * model_.contribution.cell_area_m2,
-                                    .from_s = from_s,
-                                    .to_s = from_s + bin_s};
+      const water::DelayedArea area{
+          .area_m2 = static_cast<double>(entry.cells) * model_.contribution.cell_area_m2,
+          .from_s = from_s,
+          .to_s = from_s + bin_s};
       const std::size_t needed = water::steps_needed(area.to_s, storm_.step_s);
       if (needed > s_.by_step_m2.size()) {
         s_.by_step_m2.resize(needed, 0.0);
@@ -166,8 +176,8 @@ class NodeRunoff {
 
 }  // namespace
 
-LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm,
-                             DroppedWater& dropped) {
+LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
+                             const Storm& storm, DroppedWater& dropped) {
   LateralInflow out;
   out.nodes = model.network.size();
   out.steps = storm.rain_m.size();

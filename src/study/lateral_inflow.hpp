@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/study/storm.hpp"
+
 #include "study/dropped_water.hpp"
 
 #include <vector>
@@ -21,7 +22,7 @@ struct LateralInflow {
   double at(std::size_t step, std::size_t node) const { return inflow_m3[step * nodes + node]; }
 };
 
-LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm,
-                             DroppedWater& dropped);
+LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
+                             const Storm& storm, DroppedWater& dropped);
 
 }  // namespace curbshed::study

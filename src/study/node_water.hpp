@@ -9,16 +9,16 @@
 
 namespace curbshed::study {
 
-/// Crest over which a kept sag spills, and each of its side ways. Common practice, no source: the street's low side is a
-/// few metres wide, and 3 m passes 100 L/s at 7 cm.
+/// Crest over which a kept sag spills, and each of its side ways. Common practice, no source: the street's
+/// low side is a few metres wide, and 3 m passes 100 L/s at 7 cm.
 inline constexpr double kSagSpillWidth_m = 3.0;
 
 struct NodeWater {
   water::RawGutter gutter;
-  water::RawOpening opening;        ///< on grade
+  water::RawOpening opening;  ///< on grade
   water::RawSagOpening sag_opening;
-  water::RawBasin basin;            ///< of an open cut only
-  water::RawSag sag;                ///< of a sag only
+  water::RawBasin basin;  ///< of an open cut only
+  water::RawSag sag;      ///< of a sag only
 };
 
 /// `open`: 0 leaves opening and basin out. Errors of the basin's shape name the node's id.

@@ -1,10 +1,10 @@
 #include "curbshed/study/preparation.hpp"
 
+#include "curbshed/base/error.hpp"
+
 #include "study/basin_sites.hpp"
 #include "study/node_water.hpp"
 #include "study/travel_times.hpp"
-
-#include "curbshed/base/error.hpp"
 
 #include <algorithm>
 #include <utility>
@@ -44,7 +44,8 @@ street::NetworkSettings network_settings(const Settings& settings) {
 
 void check(const StudyInputs& inputs) {
   const std::int64_t cells = inputs.ground.frame.cells();
-  ensure(inputs.ground.height_m.cells() == cells && inputs.ground.valid.cells() == cells, "the ground fills its frame");
+  ensure(inputs.ground.height_m.cells() == cells && inputs.ground.valid.cells() == cells,
+         "the ground fills its frame");
   ensure(inputs.loss_class.cells() == cells && !inputs.loss_classes.empty(), "every cell has a loss class");
   ensure(inputs.pavement.empty() || inputs.pavement.cells() == cells, "pavement is on the ground's grid");
   ensure(inputs.roof.empty() || inputs.roof.cells() == cells, "roofs are on the ground's grid");
@@ -64,7 +65,8 @@ class NodeFiller {
     const street::Network& network = model_.network;
     NodeParams& params = model_.params[node];
     params.grade = std::max(network.grade[node], settings_.street.least_grade);
-    params.cross_slope = network.cross_slope[node] > 0.0 ? network.cross_slope[node] : settings_.street.cross_slope;
+    params.cross_slope =
+        network.cross_slope[node] > 0.0 ? network.cross_slope[node] : settings_.street.cross_slope;
     params.roughness = settings_.street.roughness;
     if (network.kind[node] == NodeKind::Cut) {
       fill_cut(node, params);
@@ -124,10 +126,11 @@ class NodeFiller {
   ChainModel& model_;
 };
 
-base::InputError named(const base::InputError& error, const StudyInputs& inputs, const street::Network& network,
-                       std::size_t node) {
+base::InputError named(const base::InputError& error, const StudyInputs& inputs,
+                       const street::Network& network, std::size_t node) {
   const std::int32_t site = network.site[node];
-  return error.located({"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]});
+  return error.located(
+      {"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]});
 }
 
 void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainModel& model, MapProducts& maps) {
@@ -144,8 +147,8 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainMode
     } catch (const base::InputError& error) {
       throw named(error, inputs, network, node);
     }
-    const BasinSite site =
-        basin_site({.inputs = &inputs, .curbs = &maps.curbs, .street = &maps.street}, network, node, basin, filler.setback_m(node));
+    const BasinSite site = basin_site({.inputs = &inputs, .curbs = &maps.curbs, .street = &maps.street},
+                                      network, node, basin, filler.setback_m(node));
     basin.rim_m = site.rim_m;
     basin.rim_at = site.rim_at;
     basin.rim_to = site.rim_to;
@@ -162,9 +165,10 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainMode
   }
 }
 
-/// Cell centres from where a node's water runs on to the first cell of the next; middle points of straight parts left out.
-base::Polyline gutter_line(const terrain::GridFrame& frame, const street::StreetModel& street, std::int32_t downstream,
-                           std::int64_t from) {
+/// Cell centres from where a node's water runs on to the first cell of the next; middle points of straight
+/// parts left out.
+base::Polyline gutter_line(const terrain::GridFrame& frame, const street::StreetModel& street,
+                           std::int32_t downstream, std::int64_t from) {
   base::Polyline line;
   std::uint8_t last = terrain::kNoGround;
   for (std::int64_t cell = from; cell >= 0; cell = terrain::next_cell(street.directions, cell)) {
@@ -205,16 +209,16 @@ void count_roofs_over_holes(const StudyInputs& inputs, ChainModel& model, MapPro
   }
 }
 
-void time_cells(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan, ChainModel& model,
-                MapProducts& maps) {
+void time_cells(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
+                ChainModel& model, MapProducts& maps) {
   const TravelTimes times = travel_times(inputs, maps.curbs, maps.street, settings.rain, plan);
   if (times.floor_cells > 0) {
     maps.slope_floor_share = static_cast<double>(times.floor_cells) / static_cast<double>(times.timed_cells);
     model.notes.add(NoteId::SlopeAtFloor, 0.0, {}, times.floor_cells);
   }
-  model.contribution =
-      street::contributions(inputs.ground.frame, maps.street.first_receiver, inputs.loss_class, times.to_gutter_1024,
-                            times.in_gutter_1024, static_cast<std::int64_t>(model.network.size()), kTimeBin_s);
+  model.contribution = street::contributions(inputs.ground.frame, maps.street.first_receiver,
+                                             inputs.loss_class, times.to_gutter_1024, times.in_gutter_1024,
+                                             static_cast<std::int64_t>(model.network.size()), kTimeBin_s);
   const terrain::GridFrame& frame = inputs.ground.frame;
   maps.travel_time_s = terrain::Grid<float>(frame.rows, frame.cols, 0.0F);
   for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
@@ -232,7 +236,8 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   model.notes = inputs.notes;
   model.loss_classes = inputs.loss_classes;
 
-  maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs, curb_settings(settings.street));
+  maps.curbs =
+      terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs, curb_settings(settings.street));
   model.notes.merge(maps.curbs.notes);
   maps.street = street::build_street({.ground = &inputs.ground,
                                       .pavement = &inputs.pavement,

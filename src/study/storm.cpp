@@ -1,8 +1,8 @@
 #include "curbshed/study/storm.hpp"
 
-#include "study/chain_run.hpp"
-
 #include "curbshed/base/error.hpp"
+
+#include "study/chain_run.hpp"
 
 #include <cmath>
 
@@ -69,8 +69,8 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   DroppedWater none;
   const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none);
   const auto run = [&](std::uint8_t open, const ChainState& start) {
-    StormResult result = run_chain(model, reaches, lateral, storm, std::vector<std::uint8_t>(model.network.size(), open),
-                                   start, none);
+    StormResult result = run_chain(model, reaches, lateral, storm,
+                                   std::vector<std::uint8_t>(model.network.size(), open), start, none);
     check_ledgers(model, result);
     return result;
   };

@@ -37,7 +37,8 @@ std::int32_t rounded(double value) {
 }
 
 /// Length of each cell's step where `counts` is 1, in 1/1024 m.
-Grid<std::int32_t> step_lengths(const Grid<std::uint8_t>& directions, const Grid<std::uint8_t>& counts, double cell_m) {
+Grid<std::int32_t> step_lengths(const Grid<std::uint8_t>& directions, const Grid<std::uint8_t>& counts,
+                                double cell_m) {
   Grid<std::int32_t> length(directions.rows(), directions.cols(), 0);
   for (std::int64_t cell = 0; cell < directions.cells(); ++cell) {
     if (counts[cell] != 0) {
@@ -58,7 +59,8 @@ struct CellWay {
 double seconds(const CellWay& way, const LossClass& ground, double intensity_m_s) {
   if (way.sheet) {
     return water::sheet_time_added_s(
-        {.slope = way.slope, .roughness = ground.sheet_roughness, .excess_m_s = intensity_m_s}, way.sheet_left_m, way.step_m);
+        {.slope = way.slope, .roughness = ground.sheet_roughness, .excess_m_s = intensity_m_s},
+        way.sheet_left_m, way.step_m);
   }
   return way.step_m / water::raw_shallow_speed_m_s(way.slope, ground.paved);
 }
@@ -73,8 +75,9 @@ double sheet_intensity_m_s(const RainSettings& rain) {
 
 }  // namespace
 
-TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& curbs, const street::StreetModel& street,
-                         const RainSettings& rain, const terrain::WorkPlan& plan) {
+TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& curbs,
+                         const street::StreetModel& street, const RainSettings& rain,
+                         const terrain::WorkPlan& plan) {
   const Grid<std::uint8_t>& directions = street.directions;
   const double cell_m = inputs.ground.frame.cell_m;
   const std::int64_t cells = directions.cells();
@@ -97,7 +100,8 @@ TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& cu
   }
   const Grid<std::int32_t> sheet_step = step_lengths(directions, sheet, cell_m);
   const Grid<std::int64_t> sheet_way = terrain::sum_along(directions, sheet_step, not_sheet, plan);
-  const Grid<float> slope = terrain::slope_along(directions, inputs.ground.height_m, stop, cell_m, rain.slope_way_m, plan);
+  const Grid<float> slope =
+      terrain::slope_along(directions, inputs.ground.height_m, stop, cell_m, rain.slope_way_m, plan);
 
   TravelTimes out;
   const double intensity_m_s = sheet_intensity_m_s(rain);
@@ -121,7 +125,8 @@ TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& cu
     out.floor_cells += on_floor[cell] == 2 ? 1 : 0;
   }
   out.to_gutter_1024 = terrain::sum_along(directions, added, stop, plan);
-  out.in_gutter_1024 = terrain::sum_along(directions, step_lengths(directions, course, cell_m), at_receiver, plan);
+  out.in_gutter_1024 =
+      terrain::sum_along(directions, step_lengths(directions, course, cell_m), at_receiver, plan);
   return out;
 }
 

@@ -1,8 +1,8 @@
 #include "curbshed/study/chain_model.hpp"
 
-#include "support/chain_worlds.hpp"
-
 #include "curbshed/base/error.hpp"
+
+#include "support/chain_worlds.hpp"
 
 #include <gtest/gtest.h>
 

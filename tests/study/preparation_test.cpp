@@ -1,16 +1,16 @@
 #include "curbshed/study/preparation.hpp"
 
+#include "curbshed/base/error.hpp"
 #include "curbshed/study/storm.hpp"
+#include "curbshed/water/travel.hpp"
+
 #include "support/chain_worlds.hpp"
 #include "support/study_block.hpp"
 
-#include "curbshed/base/error.hpp"
-#include "curbshed/water/travel.hpp"
-
-#include <gtest/gtest.h>
-
 #include <cmath>
 #include <numeric>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::testing {
 namespace {
@@ -160,7 +160,8 @@ TEST(BasinSite, IsARectangleBehindTheCurbCentredOnTheCut) {
   // Counter-clockwise.
   double twice = 0.0;
   for (std::size_t i = 0; i + 1 < line.rings[0].size(); ++i) {
-    twice += line.rings[0][i].x_m * line.rings[0][i + 1].y_m - line.rings[0][i + 1].x_m * line.rings[0][i].y_m;
+    twice +=
+        line.rings[0][i].x_m * line.rings[0][i + 1].y_m - line.rings[0][i + 1].x_m * line.rings[0][i].y_m;
   }
   EXPECT_GT(twice, 0.0);
 }
@@ -219,7 +220,8 @@ void expect_spill(const Outcome& o) {
   EXPECT_GT(site.over_rim_first_minute, 0.0);
   EXPECT_GE(basin.rim_to, 0);
   EXPECT_EQ(site.returned_m3, 0.0);
-  const double missing = o.storm.base.ledger.left_at_outfalls_m3 - o.storm.with_cuts.ledger.left_at_outfalls_m3;
+  const double missing =
+      o.storm.base.ledger.left_at_outfalls_m3 - o.storm.with_cuts.ledger.left_at_outfalls_m3;
   EXPECT_NEAR(missing, site.over_rim_m3 + site.infiltrated_m3 + site.stored_at_end_m3, 0.005);
 }
 
@@ -269,7 +271,8 @@ TEST(FourDrawnBasins, RimLowerNowherePassesItsWaterOnDownTheGutter) {
   EXPECT_NEAR(o.model.params[o.cut].basin.rim_m - o.model.params[o.cut].basin.invert_m, 0.13, 0.04);
   EXPECT_EQ(site.over_rim_m3, 0.0);
   EXPECT_GE(site.filled_minute, 0.0);
-  const double missing = o.storm.base.ledger.left_at_outfalls_m3 - o.storm.with_cuts.ledger.left_at_outfalls_m3;
+  const double missing =
+      o.storm.base.ledger.left_at_outfalls_m3 - o.storm.with_cuts.ledger.left_at_outfalls_m3;
   EXPECT_NEAR(missing, site.infiltrated_m3 + site.stored_at_end_m3, 0.005);
 }
 
@@ -318,7 +321,8 @@ TEST(TravelTimes, FlatGroundIsOnTheFloorAndCounted) {
   EXPECT_TRUE(p.model.notes.has(base::NoteId::SlopeAtFloor));
 }
 
-/// A plane 100 m long that falls 2 % to a curb, 50 mm/h on CN 100, n 0.015; the sheet limit is out of the way.
+/// A plane 100 m long that falls 2 % to a curb, 50 mm/h on CN 100, n 0.015; the sheet limit is out of the
+/// way.
 TEST(TravelTimes, APlaneOnTheGridRisesLikeTheKinematicWave) {
   StraightStreet street;
   street.length_m = 40.0;

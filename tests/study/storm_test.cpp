@@ -1,17 +1,17 @@
 #include "curbshed/study/storm.hpp"
 
-#include "study/chain_run.hpp"
-#include "support/chain_worlds.hpp"
-
 #include "curbshed/base/error.hpp"
 #include "curbshed/water/losses.hpp"
 #include "curbshed/water/opening.hpp"
 
-#include <gtest/gtest.h>
+#include "study/chain_run.hpp"
+#include "support/chain_worlds.hpp"
 
 #include <cmath>
 #include <cstring>
 #include <random>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::testing {
 namespace {
@@ -45,8 +45,9 @@ TEST(StormLedger, ClosesForBaseAndWithCutsAndEveryTermIsUsed) {
   EXPECT_LT(c.with_cuts.ledger.relative_gap(), 1e-12);
   EXPECT_LT(c.second.ledger.relative_gap(), 1e-12);
   const base::WaterLedger& l = c.with_cuts.ledger;
-  for (const double term : {l.rain_on_cells_m3, l.lost_at_source_m3, l.infiltrated_in_basins_m3, l.into_inlets_m3,
-                            l.left_at_outfalls_m3, l.over_curbs_m3, l.over_rims_m3, l.off_the_edge_m3, l.in_basins_m3}) {
+  for (const double term :
+       {l.rain_on_cells_m3, l.lost_at_source_m3, l.infiltrated_in_basins_m3, l.into_inlets_m3,
+        l.left_at_outfalls_m3, l.over_curbs_m3, l.over_rims_m3, l.off_the_edge_m3, l.in_basins_m3}) {
     EXPECT_GT(term, 0.0);
   }
   EXPECT_NEAR(l.rain_on_cells_m3, 11 * 8 * 190 * 0.05, 1e-9);
@@ -71,7 +72,8 @@ TEST(StormLedger, MissesExactlyTheLitreThatAProcessDrops) {
     SCOPED_TRACE(static_cast<int>(p));
     DroppedWater dropped(static_cast<Process>(p), 1.0);
     const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped);
-    const StormResult result = run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped);
+    const StormResult result =
+        run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped);
     EXPECT_TRUE(dropped.all_lost());
     EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
     int nodes_short = 0;
@@ -124,7 +126,8 @@ TEST(StormLedger, ClosesOnSeededChains) {
       }
     }
     const ChainModel model = world.build();
-    const StormComparison c = compare_storm(model, hour_storm(pick(0.001, 0.08), pick(1.0, 20.0), pick(0.0, 7200.0)), true);
+    const StormComparison c =
+        compare_storm(model, hour_storm(pick(0.001, 0.08), pick(1.0, 20.0), pick(0.0, 7200.0)), true);
     EXPECT_LT(c.with_cuts.ledger.relative_gap(), 1e-11);
   }
 }
@@ -178,8 +181,11 @@ struct FourBasins {
 };
 
 TEST(FourBasins, OnlyTheOneWithNoLowRimPassesItsWaterOnDownTheGutter) {
-  // Downstream end on a 4 % grade: a basin 4 m long with its cut at the upper end has its rim 0.16 m under the invert there.
-  const FourBasins basins[] = {{"house", -0.05, true}, {"walk", -0.02, true}, {"downstream end", -0.16, true},
+  // Downstream end on a 4 % grade: a basin 4 m long with its cut at the upper end has its rim 0.16 m under
+  // the invert there.
+  const FourBasins basins[] = {{"house", -0.05, true},
+                               {"walk", -0.02, true},
+                               {"downstream end", -0.16, true},
                                {"nowhere", 0.30, false}};
   const Storm storm = hour_storm(0.025);
   for (const FourBasins& b : basins) {
@@ -209,7 +215,8 @@ TEST(FourBasins, OnlyTheOneWithNoLowRimPassesItsWaterOnDownTheGutter) {
       EXPECT_EQ(c.with_cuts.ledger.over_rims_m3, site.over_rim_m3);
       EXPECT_EQ(site.returned_m3, 0.0);
       // What went over the rim is missing at the outfall.
-      EXPECT_NEAR(out_before - out_after, site.over_rim_m3 + site.infiltrated_m3 + site.stored_at_end_m3, 0.002 * out_before);
+      EXPECT_NEAR(out_before - out_after, site.over_rim_m3 + site.infiltrated_m3 + site.stored_at_end_m3,
+                  0.002 * out_before);
     } else {
       EXPECT_EQ(site.over_rim_m3, 0.0);
       EXPECT_EQ(site.over_rim_first_minute, -1.0);
@@ -227,18 +234,23 @@ ChainModel steady_world(std::vector<NodeKind> kinds, double flow_m3_s, Storm& st
   ChainBuilder world(std::move(kinds));
   world.model.loss_classes[kPavement].curve_number = 100.0;
   world.patch({0, kPavement, 1000, 0, 0});
-  storm = {.id = "steady", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, flow_m3_s / 1000.0 * 5.0)};
+  storm = {.id = "steady",
+           .title = "",
+           .step_s = 5.0,
+           .rain_m = std::vector<double>(720, flow_m3_s / 1000.0 * 5.0)};
   return world.build();
 }
 
 TEST(Chain, ACutBelowAnInletOnGradeGetsTheBypassOfTheFormula) {
-  // HEC-22, 3rd ed., Ex 4-9(1): S 0.01, Sx 0.02, n 0.016, Q 0.05 m3/s, L 3 m: L_T 7.29 m, E 0.61, Qi 0.031 m3/s.
+  // HEC-22, 3rd ed., Ex 4-9(1): S 0.01, Sx 0.02, n 0.016, Q 0.05 m3/s, L 3 m: L_T 7.29 m, E 0.61, Qi 0.031
+  // m3/s.
   Storm storm;
   ChainModel model = steady_world({Inlet, Cut, Outfall}, 0.05, storm);
   model.params[0].opening_m = 3.0;
   model.params[0].clogging = 0.0;
   const StormResult result = run(model, storm, all_closed(model));
-  const double full_m = 0.817 * std::pow(0.05, 0.42) * std::pow(0.01, 0.3) * std::pow(1.0 / (0.016 * 0.02), 0.6);
+  const double full_m =
+      0.817 * std::pow(0.05, 0.42) * std::pow(0.01, 0.3) * std::pow(1.0 / (0.016 * 0.02), 0.6);
   EXPECT_NEAR(full_m, 7.29, 0.005);
   const double efficiency = 1.0 - std::pow(1.0 - 3.0 / full_m, 1.8);
   EXPECT_NEAR(efficiency, 0.61, 0.006);
@@ -255,8 +267,10 @@ TEST(Chain, ClogggingAPipeLimitOrABlockedInletPassMoreOn) {
   ChainModel model = steady_world({Inlet, Outfall}, 0.05, storm);
   model.params[0].opening_m = 3.0;
   model.params[0].clogging = 0.5;
-  const double full_m = 0.817 * std::pow(0.05, 0.42) * std::pow(0.01, 0.3) * std::pow(1.0 / (0.016 * 0.02), 0.6);
-  EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s, 0.05 * std::pow(1.0 - 1.5 / full_m, 1.8), 1e-9);
+  const double full_m =
+      0.817 * std::pow(0.05, 0.42) * std::pow(0.01, 0.3) * std::pow(1.0 / (0.016 * 0.02), 0.6);
+  EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s,
+              0.05 * std::pow(1.0 - 1.5 / full_m, 1.8), 1e-9);
   model.params[0].clogging = 0.0;
   model.params[0].pipe_limit_m3_s = 0.01;
   EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s, 0.04, 1e-9);
@@ -292,8 +306,7 @@ TEST(Chain, APondPairSharesWhatIsOverBothInProportion) {
     Storm storm;
     ChainModel model = steady_world({Cut, Cut, Outfall}, flow, storm);
     model.network.downstream = {2, 2, -1, -1};
-    model.network.side_ways = {way(0, 1, 0.03),
-                               way(1, 0, 0.025)};
+    model.network.side_ways = {way(0, 1, 0.03), way(1, 0, 0.025)};
     model.network.pond_pairs = {{0, 1}};
     const StormResult result = run(model, storm, all_closed(model));
     const auto holds = [](double depth) {
@@ -347,7 +360,8 @@ TEST(Sag, AnInletInItDrainsThePondAsAWeir) {
   world.model.loss_classes[kPavement].curve_number = 100.0;
   world.patch({1, kPavement, 1000, 0, 0});
   const ChainModel model = world.build();
-  const Storm storm{.id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, 0.02 / 1000.0 * 5.0)};
+  const Storm storm{
+      .id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, 0.02 / 1000.0 * 5.0)};
   const StormResult result = run(model, storm, all_closed(model));
   EXPECT_EQ(result.nodes[1].passed_on_m3, 0.0);
   // Steady: 1.60 L d^1.5 = 0.02 with L = 1.35 m.
@@ -368,7 +382,8 @@ TEST(Sag, TwoOverOneCrownStandLevelAboveIt) {
   world.model.loss_classes[kPavement].curve_number = 100.0;
   world.patch({0, kPavement, 1000, 0, 0});
   const ChainModel model = world.build();
-  const Storm storm{.id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, 0.005 / 1000.0 * 5.0)};
+  const Storm storm{
+      .id = "", .title = "", .step_s = 5.0, .rain_m = std::vector<double>(720, 0.005 / 1000.0 * 5.0)};
   const StormResult result = run(model, storm, all_closed(model));
   EXPECT_NEAR(result.end.sag_m3[0], result.end.sag_m3[1], 0.05);
   EXPECT_GT(result.nodes[0].over_curb_m3, 5.0);
@@ -378,7 +393,8 @@ TEST(Sag, TwoOverOneCrownStandLevelAboveIt) {
 // ---- losses
 
 TEST(LateralInflow, LossesAreTakenByClassAndThenAdded) {
-  // Half paving (CN 98), half yard (CN 80), 12 mm: 3.72 mm by class; a composite number gives 0.55 mm (design trial).
+  // Half paving (CN 98), half yard (CN 80), 12 mm: 3.72 mm by class; a composite number gives 0.55 mm (design
+  // trial).
   ChainBuilder world({Outfall});
   world.patch({0, kPavement, 500, 0, 0});
   world.patch({0, kYard, 500, 0, 0});
@@ -395,7 +411,8 @@ TEST(LateralInflow, UnconnectedRoofsRunOntoTheYardsOfTheSameReceiver) {
   world.patch({0, kYard, 700, 0, 0});
   const StormResult with_yard = run(world.build(), storm, all_closed(world.model));
   const double roof_m = water::cumulative_excess_m(0.04, water::CurveNumber::of(98).retention().in_metres());
-  const double yard_m = water::cumulative_excess_m(0.04 + roof_m * 300 / 700, water::CurveNumber::of(80).retention().in_metres());
+  const double yard_m = water::cumulative_excess_m(0.04 + roof_m * 300 / 700,
+                                                   water::CurveNumber::of(80).retention().in_metres());
   EXPECT_NEAR(with_yard.nodes[0].own_runoff_m3, yard_m * 700, 1e-9);
   ChainBuilder bare({Outfall});
   bare.patch({0, kRoof, 300, 0, 0});
@@ -441,7 +458,8 @@ TEST(LateralInflow, APlaneRisesLikeTheKinematicWave) {
   }
   const double exact = 361.642 * std::pow(0.9, 0.6);
   EXPECT_NEAR((static_cast<double>(k) + 0.5) * 5.0, exact, 0.05 * exact);
-  for (const auto& [t, share] : {std::pair{60.0, 0.05009}, {120.0, 0.15904}, {180.0, 0.31260}, {240.0, 0.50492}, {300.0, 0.73238}}) {
+  for (const auto& [t, share] :
+       {std::pair{60.0, 0.05009}, {120.0, 0.15904}, {180.0, 0.31260}, {240.0, 0.50492}, {300.0, 0.73238}}) {
     const auto i = static_cast<std::size_t>(t / 5.0);
     EXPECT_NEAR(0.5 * static_cast<double>(q[i - 1] + q[i]) / equilibrium, share, 0.03);
   }
@@ -461,8 +479,10 @@ TEST(StormSteps, HalvingTheStepMovesCaptureUnderHalfAPercentAndPeaksUnderOne) {
     for (std::size_t n = 0; n < a.nodes.size(); ++n) {
       SCOPED_TRACE(n);
       EXPECT_NEAR(a.nodes[n].captured_m3, b.nodes[n].captured_m3, 0.005 * b.nodes[n].arriving_m3 + 1e-6);
-      EXPECT_NEAR(a.nodes[n].peak_arriving_m3_s, b.nodes[n].peak_arriving_m3_s, 0.01 * b.nodes[n].peak_arriving_m3_s);
-      EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, b.nodes[n].peak_leaving_m3_s, 0.01 * b.nodes[n].peak_arriving_m3_s);
+      EXPECT_NEAR(a.nodes[n].peak_arriving_m3_s, b.nodes[n].peak_arriving_m3_s,
+                  0.01 * b.nodes[n].peak_arriving_m3_s);
+      EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, b.nodes[n].peak_leaving_m3_s,
+                  0.01 * b.nodes[n].peak_arriving_m3_s);
     }
   }
 }
@@ -521,10 +541,10 @@ TEST(Chain, ABiggerBasinOrFasterSoilNeverLowersTheTotal) {
 }
 
 TEST(Chain, AWiderOpeningUpstreamMayLowerTheTotal) {
-  // 15 mm in an hour off 600 m2 of pavement; a basin of 0.96 m3 above a long one that never fills, both on tight soil. Either
-  // opening fills the upper basin by the end. The wider one fills it on the early, small flows, of which the lower cut would
-  // have taken a large share; the narrow one leaves those to it and takes its water from the peak, of which the lower
-  // cut takes little.
+  // 15 mm in an hour off 600 m2 of pavement; a basin of 0.96 m3 above a long one that never fills, both on
+  // tight soil. Either opening fills the upper basin by the end. The wider one fills it on the early, small
+  // flows, of which the lower cut would have taken a large share; the narrow one leaves those to it and takes
+  // its water from the peak, of which the lower cut takes little.
   const auto total = [](double upper_opening_m) {
     ChainBuilder world({Cut, Cut, Outfall}, 10.0);
     NodeParams& upper = world.model.params[0];
@@ -553,7 +573,8 @@ TEST(OneBasin, AWiderOpeningABiggerBasinOrFasterSoilNeverCapturesLess) {
     p.grade = 0.003 + 0.001 * static_cast<double>(random() % 40);
     p.basin.rim_m = p.basin.invert_m + 0.01 * static_cast<double>(random() % 20);
     p.basin.infiltration_m_s = 1e-6 * static_cast<double>(random() % 30);
-    world.patch({0, kPavement, static_cast<std::int64_t>(100 + random() % 900), static_cast<std::uint16_t>(random() % 20), 4});
+    world.patch({0, kPavement, static_cast<std::int64_t>(100 + random() % 900),
+                 static_cast<std::uint16_t>(random() % 20), 4});
     const Storm storm = hour_storm(0.005 + 0.001 * static_cast<double>(random() % 30));
     ChainModel model = world.build();
     const EventReaches reaches = event_reaches(model, storm);

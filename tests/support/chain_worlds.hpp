@@ -27,11 +27,13 @@ inline constexpr std::uint16_t kYard = 2;
 
 /// Over the curb to lots (to = -1), or over the crown to a node.
 inline street::SideWay way(std::int32_t from, std::int32_t to, double begins_depth_m) {
-  return {from, to, to < 0 ? street::SideWayKind::OverCurb : street::SideWayKind::OverCrown, begins_depth_m, {}};
+  return {
+      from, to, to < 0 ? street::SideWayKind::OverCurb : street::SideWayKind::OverCrown, begins_depth_m, {}};
 }
 
-/// Nodes in chain order, each draining to the next; the last is the edge of the data. Every node: grade 1 %, cross slope 2 %,
-/// n 0.016, 50 m to the next; cuts: 0.45 m clear, basin 4 m × 2 m × 0.15 m, 25 mm/h, rim 0.3 m above the invert.
+/// Nodes in chain order, each draining to the next; the last is the edge of the data. Every node: grade 1 %,
+/// cross slope 2 %, n 0.016, 50 m to the next; cuts: 0.45 m clear, basin 4 m × 2 m × 0.15 m, 25 mm/h, rim 0.3
+/// m above the invert.
 class ChainBuilder {
  public:
   explicit ChainBuilder(std::vector<NodeKind> kinds, double reach_m = 50.0) {
@@ -48,8 +50,9 @@ class ChainBuilder {
     net.site.assign(n, -1);
     net.at.resize(n);
     net.behind.resize(n);
-    for (auto* zeros : {&net.moved_m, &net.grade_error, &net.cross_slope_error, &net.along_curb_m, &net.sag_depth_m,
-                        &net.sag_volume_m3, &net.sag_bottom_m, &net.sag_spill_m, &net.sag_area_m2, &net.gutter_level_m}) {
+    for (auto* zeros :
+         {&net.moved_m, &net.grade_error, &net.cross_slope_error, &net.along_curb_m, &net.sag_depth_m,
+          &net.sag_volume_m3, &net.sag_bottom_m, &net.sag_spill_m, &net.sag_area_m2, &net.gutter_level_m}) {
       zeros->assign(n, 0.0);
     }
     net.upstream_gutter_m.assign(n, reach_m);
@@ -61,10 +64,14 @@ class ChainBuilder {
     net.grade_measured.assign(n, 0);
     net.edge_cuts_area.assign(n, 0);
     net.edge_cuts_above.assign(n, 0);
-    model.loss_classes = {
-        {.name = "pavement", .curve_number = 98.0, .connected = 1.0, .pervious = false},
-        {.name = "roof", .curve_number = 98.0, .connected = 0.0, .pervious = false},
-        {.name = "yard", .curve_number = 80.0, .connected = 1.0, .pervious = true, .sheet_roughness = 0.1, .paved = false}};
+    model.loss_classes = {{.name = "pavement", .curve_number = 98.0, .connected = 1.0, .pervious = false},
+                          {.name = "roof", .curve_number = 98.0, .connected = 0.0, .pervious = false},
+                          {.name = "yard",
+                           .curve_number = 80.0,
+                           .connected = 1.0,
+                           .pervious = true,
+                           .sheet_roughness = 0.1,
+                           .paved = false}};
     model.params.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
       study::NodeParams& p = model.params[i];
@@ -151,9 +158,9 @@ inline std::vector<std::uint8_t> all_closed(const study::ChainModel& model) {
   return std::vector<std::uint8_t>(model.network.size(), 0);
 }
 
-/// Everything at once: cuts, an inlet on grade, a sag with an inlet and a cut in it, a pond pair of two gutters, side ways
-/// to a node and to lots, an outfall, water off the edge.
-/// 0 cut, 1 inlet, 2 cut (rim lower than its invert), 3-4 pond pair of cuts, 5 sag, 6 inlet in it, 7 cut in it, 8 cut, 9 outfall
+/// Everything at once: cuts, an inlet on grade, a sag with an inlet and a cut in it, a pond pair of two
+/// gutters, side ways to a node and to lots, an outfall, water off the edge. 0 cut, 1 inlet, 2 cut (rim lower
+/// than its invert), 3-4 pond pair of cuts, 5 sag, 6 inlet in it, 7 cut in it, 8 cut, 9 outfall
 inline study::ChainModel busy_chain() {
   using enum NodeKind;
   ChainBuilder world({Cut, Inlet, Cut, Cut, Cut, Sag, Inlet, Cut, Cut, Outfall});

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/study/preparation.hpp"
+
 #include "support/drawn_block.hpp"
 
 namespace curbshed::testing {
@@ -12,9 +13,18 @@ inline study::StudyInputs inputs_of(const DrawnBlock& block) {
   inputs.ground = block.ground;
   inputs.pavement = block.pavement;
   inputs.roof = block.roof;
-  inputs.loss_classes = {
-      {.name = "street", .curve_number = 98.0, .connected = 1.0, .pervious = false, .sheet_roughness = 0.011, .paved = true},
-      {.name = "yard", .curve_number = 88.0, .connected = 1.0, .pervious = true, .sheet_roughness = 0.05, .paved = false}};
+  inputs.loss_classes = {{.name = "street",
+                          .curve_number = 98.0,
+                          .connected = 1.0,
+                          .pervious = false,
+                          .sheet_roughness = 0.011,
+                          .paved = true},
+                         {.name = "yard",
+                          .curve_number = 88.0,
+                          .connected = 1.0,
+                          .pervious = true,
+                          .sheet_roughness = 0.05,
+                          .paved = false}};
   inputs.loss_class = Grid<std::uint16_t>(block.ground.frame.rows, block.ground.frame.cols, 1);
   for (std::int64_t cell = 0; cell < block.pavement.cells(); ++cell) {
     inputs.loss_class[cell] = block.pavement[cell] != 0 ? 0 : 1;

@@ -12,12 +12,13 @@ namespace curbshed::study {
 
 /// How rain on one kind of ground turns into runoff.
 struct LossClass {
-  std::string name;             ///< "pavement", "yard_gravel/C"
-  double curve_number = 98.0;   ///< Ia = 0.2 S
-  double connected = 1.0;       ///< share whose runoff goes straight on; the rest runs onto the pervious cells of the same receiver
-  bool pervious = false;        ///< may receive that run-on
+  std::string name;            ///< "pavement", "yard_gravel/C"
+  double curve_number = 98.0;  ///< Ia = 0.2 S
+  double connected = 1.0;  ///< share whose runoff goes straight on; the rest runs onto the pervious cells of
+                           ///< the same receiver
+  bool pervious = false;   ///< may receive that run-on
   double sheet_roughness = 0.011;  ///< Manning n of sheet flow
-  bool paved = true;            ///< speed of shallow concentrated flow
+  bool paved = true;               ///< speed of shallow concentrated flow
 };
 
 /// Basin behind a cut: a frustum whose water line at the cut's invert is length × width.
@@ -25,21 +26,21 @@ struct BasinParams {
   double length_m = 0.0;
   double width_m = 0.0;
   double side_slope = 0.0;
-  double ponding_m = 0.0;          ///< invert − top of the mulch
+  double ponding_m = 0.0;  ///< invert − top of the mulch
   double infiltration_m_s = 0.0;
-  double invert_m = 0.0;           ///< of the cut: gutter level
-  double rim_m = 0.0;              ///< lowest point of the rim on the with-basin surface
+  double invert_m = 0.0;  ///< of the cut: gutter level
+  double rim_m = 0.0;     ///< lowest point of the rim on the with-basin surface
   base::Point rim_at;
-  double rim_width_m = 1.0;        ///< length of rim over which it spills
-  std::int32_t rim_to = -1;        ///< node whose area the spilled water would run into, −1 none
+  double rim_width_m = 1.0;  ///< length of rim over which it spills
+  std::int32_t rim_to = -1;  ///< node whose area the spilled water would run into, −1 none
   bool rim_below_invert() const { return rim_m < invert_m; }
 };
 
 /// One entry a node.
 struct NodeParams {
-  double opening_m = 0.0;      ///< cut or inlet; clear length after clogging is opening × (1 − clogging)
+  double opening_m = 0.0;  ///< cut or inlet; clear length after clogging is opening × (1 − clogging)
   double clogging = 0.0;
-  double grade = 0.003;        ///< used by the formulas, at least least_grade
+  double grade = 0.003;  ///< used by the formulas, at least least_grade
   double cross_slope = 0.02;
   double roughness = 0.016;
   double pipe_limit_m3_s = 0.0;  ///< inlets: 0 = no limit
@@ -55,7 +56,8 @@ struct ChainModel {
   base::Notes notes;
 };
 
-/// Throws BugError when sizes do not agree, a grade or cross slope is not above 0, or a share is not within 0 to 1.
+/// Throws BugError when sizes do not agree, a grade or cross slope is not above 0, or a share is not within 0
+/// to 1.
 void check(const ChainModel& model);
 
 }  // namespace curbshed::study

@@ -17,13 +17,13 @@ struct SiteOverrides {
 /// Everything a run reads, in metres, on one grid.
 struct StudyInputs {
   terrain::Ground ground;
-  terrain::Grid<std::uint8_t> pavement;      ///< 1 on street pavement; empty = not given
-  terrain::Grid<std::uint8_t> roof;          ///< 1 under buildings; empty = not given
-  terrain::Grid<std::uint16_t> loss_class;   ///< index into loss_classes
+  terrain::Grid<std::uint8_t> pavement;     ///< 1 on street pavement; empty = not given
+  terrain::Grid<std::uint8_t> roof;         ///< 1 under buildings; empty = not given
+  terrain::Grid<std::uint16_t> loss_class;  ///< index into loss_classes
   std::vector<LossClass> loss_classes;
   std::vector<terrain::CurbLine> curbs;
   std::vector<street::Site> sites;
-  std::vector<SiteOverrides> overrides;      ///< one a site
+  std::vector<SiteOverrides> overrides;  ///< one a site
   bool inlets_given = false;
   base::Notes notes;
 };
@@ -31,10 +31,10 @@ struct StudyInputs {
 /// What the map layers and rasters need; not used by storms.
 struct MapProducts {
   terrain::CurbField curbs;
-  street::StreetModel street;                 ///< its network is moved to the chain model; grids stay
-  std::vector<terrain::LabelArea> areas;      ///< contributing areas by node
-  std::vector<base::Polyline> gutters;        ///< per node: gutter from the node to its downstream node
-  std::vector<base::Polygon> basins;          ///< per node: water line of the basin; no rings where none
+  street::StreetModel street;             ///< its network is moved to the chain model; grids stay
+  std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
+  std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
+  std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   double slope_floor_share = 0.0;
   double roof_over_hole_m2 = 0.0;

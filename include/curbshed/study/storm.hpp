@@ -14,9 +14,9 @@ namespace curbshed::study {
 /// Rain, the same everywhere: depth of each step.
 struct Storm {
   std::string id;
-  std::string title;            ///< "2-year hour: 22 mm in 1 h"
+  std::string title;  ///< "2-year hour: 22 mm in 1 h"
   double step_s = 5.0;
-  std::vector<double> rain_m;   ///< one a step; zeros after the rain ends are part of it
+  std::vector<double> rain_m;  ///< one a step; zeros after the rain ends are part of it
   double depth_m() const;
 };
 
@@ -32,12 +32,12 @@ ChainState empty_state(const ChainModel& model);
 
 /// Reach celerities of one event: the same with and without cuts.
 struct EventReaches {
-  std::vector<double> travel_s;        ///< node → downstream, one a node
-  std::vector<double> join_travel_s;   ///< whole length of join_length_m, one a node
+  std::vector<double> travel_s;       ///< node → downstream, one a node
+  std::vector<double> join_travel_s;  ///< whole length of join_length_m, one a node
 };
 
 struct NodeResult {
-  double arriving_m3 = 0.0;        ///< gutter flow that came to the node
+  double arriving_m3 = 0.0;  ///< gutter flow that came to the node
   double peak_arriving_m3_s = 0.0;
   double peak_leaving_m3_s = 0.0;  ///< gutter flow that went on (outfalls: what left)
   double peak_minute = 0.0;        ///< of the arriving peak, from the start of the rain
@@ -49,13 +49,13 @@ struct NodeResult {
   double stored_at_end_m3 = 0.0;
   double over_rim_m3 = 0.0;
   double over_rim_first_minute = -1.0;  ///< −1 = never
-  double over_curb_m3 = 0.0;       ///< by side ways, whoever gets it
+  double over_curb_m3 = 0.0;            ///< by side ways, whoever gets it
   double over_curb_first_minute = -1.0;
-  double passed_on_m3 = 0.0;       ///< gutter flow that went on
-  double max_depth_m = 0.0;        ///< gutter, at the curb face
+  double passed_on_m3 = 0.0;  ///< gutter flow that went on
+  double max_depth_m = 0.0;   ///< gutter, at the curb face
   double max_spread_m = 0.0;
-  double max_pool_m = 0.0;         ///< above the mulch
-  double filled_minute = -1.0;     ///< pool first at the full level; −1 = never
+  double max_pool_m = 0.0;      ///< above the mulch
+  double filled_minute = -1.0;  ///< pool first at the full level; −1 = never
   bool filled_before_peak = false;
   double into_inlet_m3 = 0.0;
 };
@@ -63,31 +63,34 @@ struct NodeResult {
 struct StormResult {
   std::string storm_id;
   std::vector<NodeResult> nodes;
-  base::WaterLedger ledger;                     ///< whole system
-  /// Each node's own. other_inflow = what was sent to it (by the reaches above it, side ways, a pond that it stands in);
-  /// in_gutters = still in the reaches that lead to it; left_at_outfalls = what went on down the gutter or into the pond;
-  /// over_curbs = by side ways, whoever gets it. Rain on a basin's place is part of rain_on_cells.
+  base::WaterLedger ledger;  ///< whole system
+  /// Each node's own. other_inflow = what was sent to it (by the reaches above it, side ways, a pond that it
+  /// stands in); in_gutters = still in the reaches that lead to it; left_at_outfalls = what went on down the
+  /// gutter or into the pond; over_curbs = by side ways, whoever gets it. Rain on a basin's place is part of
+  /// rain_on_cells.
   std::vector<base::WaterLedger> node_ledgers;
-  std::vector<std::vector<float>> leaving_m3_s; ///< per node, one a step: gutter flow that goes on (for hydrographs)
+  std::vector<std::vector<float>>
+      leaving_m3_s;  ///< per node, one a step: gutter flow that goes on (for hydrographs)
   ChainState end;
   double step_s = 0.0;
   base::Notes notes;
 };
 
-/// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts closed; how, and
-/// what the first pass starts from: event_reaches.cpp. Flow reference at least 0.01 L/s.
+/// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts
+/// closed; how, and what the first pass starts from: event_reaches.cpp. Flow reference at least 0.01 L/s.
 EventReaches event_reaches(const ChainModel& model, const Storm& storm);
 
-/// Side ways: what the gutter carries above `begins_depth_m` leaves, before the node takes. A sag's members take from its pond
-/// once that covers their gutter level. Sags spill over a crest of 3 m (assumed).
-/// open: one a node; 0 closes a cut (inlets, sags and outfalls ignore it). A closed cut and a cut of zero length give the
-/// same bytes. Contract: the ledger closes to 1e-9 (BugError if not).
+/// Side ways: what the gutter carries above `begins_depth_m` leaves, before the node takes. A sag's members
+/// take from its pond once that covers their gutter level. Sags spill over a crest of 3 m (assumed). open:
+/// one a node; 0 closes a cut (inlets, sags and outfalls ignore it). A closed cut and a cut of zero length
+/// give the same bytes. Contract: the ledger closes to 1e-9 (BugError if not).
 StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
                       const std::vector<std::uint8_t>& open, const ChainState& start);
 
-/// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what stands above the
-/// invert has run back, floors have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again.
-/// Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over 0.1 % of the base case; worst in m3/s. Never netted.
+/// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what
+/// stands above the invert has run back, floors have soaked in for 12 h, ponds in sags stay, reaches are
+/// empty, abstraction is whole again. Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over
+/// 0.1 % of the base case; worst in m3/s. Never netted.
 struct StormComparison {
   Storm storm;
   StormResult base;
