@@ -4,6 +4,7 @@
 #include <bit>
 #include <limits>
 
+#include "terrain/rising_queue.hpp"
 #include "terrain/tiles.hpp"
 
 namespace curbshed::terrain {
@@ -12,68 +13,47 @@ namespace {
 
 constexpr float kUnknown = std::numeric_limits<float>::infinity();
 
-/// Cells by level, the lowest first. A level and a cell number in one word compare as one integer.
-class LevelQueue {
- public:
-  bool empty() const { return heap_.empty(); }
-  void push(float level, std::uint32_t cell) {
-    heap_.push_back((static_cast<std::uint64_t>(ordered(level)) << 32) | cell);
-    std::push_heap(heap_.begin(), heap_.end(), std::greater<>());
-  }
-  std::pair<float, std::uint32_t> pop() {
-    std::pop_heap(heap_.begin(), heap_.end(), std::greater<>());
-    const std::uint64_t top = heap_.back();
-    heap_.pop_back();
-    return {level_of(static_cast<std::uint32_t>(top >> 32)), static_cast<std::uint32_t>(top)};
-  }
-
- private:
-  static constexpr std::uint32_t kSign = 0x80000000U;
-  static std::uint32_t ordered(float level) {
-    const auto bits = std::bit_cast<std::uint32_t>(level);
-    return (bits & kSign) != 0 ? ~bits : bits | kSign;
-  }
-  static float level_of(std::uint32_t key) {
-    return std::bit_cast<float>((key & kSign) != 0 ? key & ~kSign : ~key);
-  }
-  std::vector<std::uint64_t> heap_;
-};
+/// Levels as integers that compare alike. Never −0: heights and crests come in through plain().
+constexpr std::uint32_t kSign = 0x80000000U;
+std::uint32_t ordered(float level) {
+  const auto bits = std::bit_cast<std::uint32_t>(level);
+  return (bits & kSign) != 0 ? ~bits : bits | kSign;
+}
+float level_of(std::uint32_t key) { return std::bit_cast<float>((key & kSign) != 0 ? key & ~kSign : ~key); }
+/// Turns −0 into 0, so that equal levels have equal bits.
+float plain(float height) { return height + 0.0F; }
 
 /// One tile with a ring of one cell around it, in arrays of its own.
 ///
-/// A cell is open until its level is known. Two facts make most cells cheap: a level is never below the height, so a cell
-/// that is reached at its own height is done, in whatever order (`climb`); and all that a level floods lies at that level
-/// (`flood`). Only the passes into lower ground and over crests wait in the queue, and they leave it from the lowest up, so
-/// every level below the one that leaves is known by then.
+/// A cell is open until its level is known. Two facts make most cells cheap: a level is never below the height, so a
+/// cell that is reached at its own height is done, in whatever order (`climb`); and all that a level floods lies at that
+/// level (`flood`). Only the passes into lower ground and over crests wait in the queue, and they leave it from the
+/// lowest up, so every level below the one that leaves is known by then.
 class TileLevels {
  public:
   TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains, const Tile& tile);
 
-  /// All levels from the drains and the levels known around the tile.
-  /// False when none is known yet.
+  /// All levels from the drains and the levels known around the tile. False when none is known yet.
   bool solve(const Halo<float>& around);
-  /// Levels again after some of those around the tile have fallen from `before` to `now`.
-  void improve(const Grid<float>& levels, const Halo<float>& before, const Halo<float>& now);
-  /// Writes the tile's cells; true when one on the tile's rim has changed.
-  bool store(Grid<float>& levels) const;
+  void store(Grid<float>& levels) const;
 
  private:
+  enum State : std::uint8_t { kClosed, kOpen, kOpenAndWalled };
+
   /// Two rings more than the tile: the halo, and cells that are never open around it.
   std::uint32_t padded(std::int64_t row, std::int64_t col) const {
     return static_cast<std::uint32_t>((row + 2) * stride_ + col + 2);
   }
-  bool walled(std::uint32_t from, int bearing) const {
-    return !bits_.empty() && ((static_cast<unsigned>(bits_[from]) >> bearing) & 1U) != 0;
-  }
+  void find_drains(const Grid<std::uint8_t>& drains);
+  /// The crest that stands in the way of a step down from an open cell; the lowest number when none does.
   float crest(std::uint32_t from, int bearing) const;
   void settle(std::uint32_t cell, float level) {
     level_[cell] = level;
-    open_[cell] = 0;
+    state_[cell] = kClosed;
   }
   void climb_all();
   void climb(std::uint32_t to);
   void flood(std::uint32_t to);
-  void relax(std::uint32_t to);
 
   const Ground& ground_;
   const Walls& walls_;
@@ -82,12 +62,11 @@ class TileLevels {
   std::int64_t step_[kBearings];
   std::vector<float> height_;
   std::vector<float> level_;
-  std::vector<std::uint8_t> open_;
-  std::vector<std::uint8_t> bits_;  ///< walls, empty if there are none
+  std::vector<std::uint8_t> state_;
   std::vector<std::uint32_t> drains_;
   std::vector<std::uint32_t> climbing_;
   std::vector<std::uint32_t> flooding_;
-  LevelQueue queue_;
+  RisingQueue<std::uint32_t, std::uint32_t> queue_;
 };
 
 TileLevels::TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains, const Tile& tile)
@@ -96,27 +75,43 @@ TileLevels::TileLevels(const Ground& ground, const Walls& walls, const Grid<std:
   const auto cells = static_cast<std::size_t>(stride_ * (tile.rows + 4) + 2);
   height_.assign(cells, 0.0F);
   level_.assign(cells, kUnknown);
-  open_.assign(cells, 0);
-  if (!walls.bits.empty()) bits_.assign(cells, 0);
+  state_.assign(cells, kClosed);
   for (std::int64_t r = 0; r < tile.rows; ++r) {
-    for (std::int64_t c = 0; c < tile.cols; ++c) {
-      const std::int64_t row = tile.row0 + r;
-      const std::int64_t col = tile.col0 + c;
-      const std::int64_t cell = ground.frame.index(row, col);
+    std::uint32_t here = padded(r, 0);
+    std::int64_t cell = ground.frame.index(tile.row0 + r, tile.col0);
+    for (std::int64_t c = 0; c < tile.cols; ++c, ++here, ++cell) {
       if (ground.valid[cell] == 0) continue;
-      const std::uint32_t here = padded(r, c);
-      height_[here] = ground.height_m[cell] + 0.0F;  // turns −0 into 0: levels are compared by their bits
-      open_[here] = 1;
-      if (!bits_.empty()) bits_[here] = walls.bits[cell];
-      if ((!drains.empty() && drains[cell] != 0) || on_data_edge(ground, row, col)) drains_.push_back(here);
+      height_[here] = plain(ground.height_m[cell]);
+      state_[here] = !walls.bits.empty() && walls.bits[cell] != 0 ? kOpenAndWalled : kOpen;
+    }
+  }
+  find_drains(drains);
+}
+
+void TileLevels::find_drains(const Grid<std::uint8_t>& drains) {
+  const GridFrame& frame = ground_.frame;
+  for (std::int64_t r = 0; r < tile_.rows; ++r) {
+    std::uint32_t here = padded(r, 0);
+    for (std::int64_t c = 0; c < tile_.cols; ++c, ++here) {
+      if (state_[here] == kClosed) continue;
+      bool surrounded = r > 0 && c > 0 && r < tile_.rows - 1 && c < tile_.cols - 1;
+      for (int k = 0; surrounded && k < kBearings; ++k) {
+        surrounded = state_[static_cast<std::uint32_t>(here + step_[k])] != kClosed;
+      }
+      const std::int64_t row = tile_.row0 + r;
+      const std::int64_t col = tile_.col0 + c;
+      const bool marked = !drains.empty() && drains[frame.index(row, col)] != 0;
+      if (marked || (!surrounded && on_data_edge(ground_, row, col))) drains_.push_back(here);
     }
   }
 }
 
 float TileLevels::crest(std::uint32_t from, int bearing) const {
+  if (state_[from] != kOpenAndWalled) return -kUnknown;
   const std::int64_t row = (static_cast<std::int64_t>(from) - 1) / stride_ - 2 + tile_.row0;
   const std::int64_t col = (static_cast<std::int64_t>(from) - 1) % stride_ - 1 + tile_.col0;
-  return walls_.crest_m(ground_.frame.index(row, col), bearing) + 0.0F;
+  const std::int64_t cell = ground_.frame.index(row, col);
+  return walls_.walled(cell, bearing) ? plain(walls_.crest_m(cell, bearing)) : -kUnknown;
 }
 
 bool TileLevels::solve(const Halo<float>& around) {
@@ -132,8 +127,9 @@ bool TileLevels::solve(const Halo<float>& around) {
   if (climbing_.empty()) return false;
   climb_all();
   while (!queue_.empty()) {
-    const auto [level, cell] = queue_.pop();
-    if (open_[cell] != 0) {
+    const auto [key, cell] = queue_.pop();
+    const float level = level_of(key);
+    if (state_[cell] != kClosed) {
       settle(cell, level);
     } else if (level_[cell] < level) {
       continue;  // reached over a lower way meanwhile
@@ -163,23 +159,19 @@ void TileLevels::climb(std::uint32_t to) {
   bool lower_ground = false;
   for (int k = 0; k < kBearings; ++k) {
     const auto from = static_cast<std::uint32_t>(to + step_[k]);
-    if (open_[from] == 0) continue;
+    if (state_[from] == kClosed) continue;
     const float height = height_[from];
-    if (walled(from, opposite(k))) {
-      const float over = crest(from, opposite(k));
-      if (over > level && over > height) {
-        queue_.push(over, from);
-        continue;
-      }
-    }
-    if (height >= level) {
+    const float over = crest(from, opposite(k));
+    if (over > level && over > height) {
+      queue_.push(ordered(over), from);
+    } else if (height >= level) {
       settle(from, height);
       climbing_.push_back(from);
     } else {
       lower_ground = true;
     }
   }
-  if (lower_ground) queue_.push(level, to);
+  if (lower_ground) queue_.push(ordered(level), to);
 }
 
 /// Everything that can come down to `to` at its level stands at that level. No lower level is left in the queue.
@@ -187,16 +179,12 @@ void TileLevels::flood(std::uint32_t to) {
   const float level = level_[to];
   for (int k = 0; k < kBearings; ++k) {
     const auto from = static_cast<std::uint32_t>(to + step_[k]);
-    if (open_[from] == 0) continue;
+    if (state_[from] == kClosed) continue;
     const float height = height_[from];
-    if (walled(from, opposite(k))) {
-      const float over = crest(from, opposite(k));
-      if (over > level && over > height) {
-        queue_.push(over, from);
-        continue;
-      }
-    }
-    if (height > level) {
+    const float over = crest(from, opposite(k));
+    if (over > level && over > height) {
+      queue_.push(ordered(over), from);
+    } else if (height > level) {
       settle(from, height);
       climbing_.push_back(from);
     } else {
@@ -206,46 +194,43 @@ void TileLevels::flood(std::uint32_t to) {
   }
 }
 
-void TileLevels::relax(std::uint32_t to) {
-  for (int k = 0; k < kBearings; ++k) {
-    const auto from = static_cast<std::uint32_t>(to + step_[k]);
-    if (open_[from] == 0) continue;
-    float pass = std::max(level_[to], height_[from]);
-    if (walled(from, opposite(k))) pass = std::max(pass, crest(from, opposite(k)));
-    if (pass < level_[from]) {
-      level_[from] = pass;
-      queue_.push(pass, from);
-    }
+void TileLevels::store(Grid<float>& levels) const {
+  for (std::int64_t r = 0; r < tile_.rows; ++r) {
+    const float* from = level_.data() + padded(r, 0);
+    std::copy(from, from + tile_.cols, &levels.at(tile_.row0 + r, tile_.col0));
   }
 }
 
-void TileLevels::improve(const Grid<float>& levels, const Halo<float>& before, const Halo<float>& now) {
-  for (std::int64_t r = 0; r < tile_.rows; ++r) {
-    for (std::int64_t c = 0; c < tile_.cols; ++c) level_[padded(r, c)] = levels.at(tile_.row0 + r, tile_.col0 + c);
-  }
-  Halo<float>::each_place(tile_, ground_.frame.rows, ground_.frame.cols, [&](std::int64_t r, std::int64_t c) {
-    if (!(now.at(r, c) < before.at(r, c))) return;
-    level_[padded(r, c)] = now.at(r, c);
-    relax(padded(r, c));
+/// Levels of a tile again after some of those around it have fallen from `before` to `now`: touches only what falls with
+/// them. True when a cell on the tile's rim has fallen.
+bool improve_levels(const Ground& ground, const Walls& walls, const Tile& tile, const Halo<float>& before,
+                    const Halo<float>& now, Grid<float>& levels) {
+  const std::int64_t cols = ground.frame.cols;
+  RisingQueue<std::uint32_t, std::int64_t> queue;
+  bool rim_fell = false;
+  const auto relax = [&](std::int64_t row, std::int64_t col, float level) {
+    for (int k = 0; k < kBearings; ++k) {
+      const std::int64_t r = row + kRowStep[k] - tile.row0;
+      const std::int64_t c = col + kColStep[k] - tile.col0;
+      if (r < 0 || r >= tile.rows || c < 0 || c >= tile.cols) continue;
+      const std::int64_t from = (tile.row0 + r) * cols + tile.col0 + c;
+      if (ground.valid[from] == 0) continue;
+      float pass = std::max(level, plain(ground.height_m[from]));
+      if (walls.walled(from, opposite(k))) pass = std::max(pass, plain(walls.crest_m(from, opposite(k))));
+      if (pass >= levels[from]) continue;
+      levels[from] = pass;
+      rim_fell = rim_fell || r == 0 || c == 0 || r == tile.rows - 1 || c == tile.cols - 1;
+      queue.push(ordered(pass), from);
+    }
+  };
+  Halo<float>::each_place(tile, ground.frame.rows, cols, [&](std::int64_t r, std::int64_t c) {
+    if (now.at(r, c) < before.at(r, c)) relax(tile.row0 + r, tile.col0 + c, now.at(r, c));
   });
-  while (!queue_.empty()) {
-    const auto [level, cell] = queue_.pop();
-    if (level == level_[cell]) relax(cell);
+  while (!queue.empty()) {
+    const auto [key, cell] = queue.pop();
+    if (level_of(key) == levels[cell]) relax(cell / cols, cell % cols, levels[cell]);
   }
-}
-
-bool TileLevels::store(Grid<float>& levels) const {
-  bool rim_changed = false;
-  for (std::int64_t r = 0; r < tile_.rows; ++r) {
-    for (std::int64_t c = 0; c < tile_.cols; ++c) {
-      const std::uint32_t here = padded(r, c);
-      float& out = levels.at(tile_.row0 + r, tile_.col0 + c);
-      const bool rim = r == 0 || c == 0 || r == tile_.rows - 1 || c == tile_.cols - 1;
-      rim_changed = rim_changed || (rim && level_[here] < out);
-      out = level_[here];
-    }
-  }
-  return rim_changed;
+  return rim_fell;
 }
 
 }  // namespace
@@ -291,13 +276,14 @@ Grid<float> water_levels(const Ground& ground, const Walls& walls, const Grid<st
     });
     tiling.each(work, [&](std::int64_t i) {
       const auto n = static_cast<std::size_t>(i);
-      TileLevels tile(ground, walls, drains, tiling.tile(i));
       if (solved[n] == 0) {
+        TileLevels tile(ground, walls, drains, tiling.tile(i));
         solved[n] = tile.solve(now[n]) ? 1 : 0;
+        rim_changed[n] = solved[n];
+        tile.store(levels);
       } else {
-        tile.improve(levels, before[n], now[n]);
+        rim_changed[n] = improve_levels(ground, walls, tiling.tile(i), before[n], now[n], levels) ? 1 : 0;
       }
-      rim_changed[n] = tile.store(levels) ? 1 : 0;
     });
     std::vector<std::uint8_t> again(tiles, 0);
     for (const std::int64_t i : work) {
