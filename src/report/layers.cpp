@@ -16,7 +16,20 @@ using base::ShapeKind;
 using street::NodeKind;
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
-Cell text(std::string value) { return value.empty() ? Cell() : Cell(std::move(value)); }
+Cell text(std::string value) {
+  Cell cell;
+  if (!value.empty()) {
+    cell.emplace<std::string>(std::move(value));
+  }
+  return cell;
+}
+Cell number(const std::optional<double>& value) {
+  Cell cell;
+  if (value) {
+    cell.emplace<double>(*value);
+  }
+  return cell;
+}
 Cell flag(bool value) { return static_cast<std::int64_t>(value ? 1 : 0); }
 
 MapLayer named(std::string name, std::string title, const std::string& description, ShapeKind kind) {
@@ -81,7 +94,7 @@ MapLayer curbs_layer(const RunFacts& facts) {
     const terrain::CurbLine& curb = facts.inputs->curbs[i];
     add(layer,
         {text(curb.id), text(curb.street), text(curb.side), text(kind_word(curb.kind)),
-         curb.height_m ? Cell(*curb.height_m) : Cell(), text(origin), flag(!reasons[i].empty()),
+         number(curb.height_m), text(origin), flag(!reasons[i].empty()),
          text(reasons[i])},
         base::line_shape(curb.line));
   }
@@ -111,12 +124,15 @@ MapLayer gutters_layer(const RunFacts& facts) {
     if (preparation.maps.gutters[node].size() < 2) {
       continue;
     }
-    std::vector<Cell> row = {text(node_words(facts, static_cast<std::int32_t>(node))),
-                             text(node_words(facts, network.downstream[node])), network.reach_length_m[node],
-                             network.grade[node] * 100.0};
+    std::vector<Cell> row(layer.table.columns.size());
+    row[0].emplace<std::string>(node_words(facts, static_cast<std::int32_t>(node)));
+    row[1].emplace<std::string>(node_words(facts, network.downstream[node]));
+    row[2].emplace<double>(network.reach_length_m[node]);
+    row[3].emplace<double>(network.grade[node] * 100.0);
+    std::size_t column = 4;
     for (const study::StormComparison& storm : *facts.storms) {
-      row.push_back(storm.base.nodes[node].peak_leaving_m3_s * 1000.0);
-      row.push_back(storm.with_cuts.nodes[node].peak_leaving_m3_s * 1000.0);
+      row[column++].emplace<double>(storm.base.nodes[node].peak_leaving_m3_s * 1000.0);
+      row[column++].emplace<double>(storm.with_cuts.nodes[node].peak_leaving_m3_s * 1000.0);
     }
     add(layer, std::move(row), base::line_shape(preparation.maps.gutters[node]));
   }

@@ -23,7 +23,13 @@ constexpr double kMillimetresPerHour = 1000.0 * 3600.0;
 
 Cell flag(bool value) { return static_cast<std::int64_t>(value ? 1 : 0); }
 Cell minute(double value) { return value < 0.0 ? Cell() : Cell(value); }
-Cell text(std::string value) { return value.empty() ? Cell() : Cell(std::move(value)); }
+Cell text(std::string value) {
+  Cell cell;
+  if (!value.empty()) {
+    cell.emplace<std::string>(std::move(value));
+  }
+  return cell;
+}
 
 /// Adds columns with little ink; holds what the getters need.
 class Builder {
@@ -134,7 +140,7 @@ class Builder {
     const street::Network* network = &network_;
     words("next_down", "Where the gutter leads", [=](std::int32_t node) {
       const std::int32_t next = network->downstream[at(node)];
-      return next < 0 ? Cell() : text(node_words(*facts, next));
+      return text(next < 0 ? std::string() : node_words(*facts, next));
     });
   }
 
@@ -152,15 +158,15 @@ void add_cut_place(const RunFacts& facts, Builder& build) {
   build.place();
   build.words("words", "Words of the user's", [&facts, network](std::int32_t node) {
     const std::int32_t site = network->site[at(node)];
-    return site < 0 ? Cell() : text(facts.inputs->overrides[at(site)].words);
+    return text(site < 0 ? std::string() : facts.inputs->overrides[at(site)].words);
   });
   build.words("street", "Street", [=](std::int32_t node) {
     const std::int32_t curb = network->curb[at(node)];
-    return curb < 0 ? Cell() : text((*curbs)[at(curb)].street);
+    return text(curb < 0 ? std::string() : (*curbs)[at(curb)].street);
   });
   build.words("side", "Side of the street", [=](std::int32_t node) {
     const std::int32_t curb = network->curb[at(node)];
-    return curb < 0 ? Cell() : text((*curbs)[at(curb)].side);
+    return text(curb < 0 ? std::string() : (*curbs)[at(curb)].side);
   });
   build.xy();
   build.network_number("moved_m", "How far it was moved to its gutter", "m", network->moved_m);

@@ -8,7 +8,13 @@ using base::ColumnType;
 
 namespace {
 
-Cell text(std::string value) { return value.empty() ? Cell() : Cell(std::move(value)); }
+Cell text(std::string value) {
+  Cell cell;
+  if (!value.empty()) {
+    cell.emplace<std::string>(std::move(value));
+  }
+  return cell;
+}
 
 }  // namespace
 

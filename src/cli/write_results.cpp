@@ -1,0 +1,137 @@
+#include "curbshed/cli/write_results.hpp"
+
+#include "curbshed/geodata/csv.hpp"
+#include "curbshed/geodata/geopackage.hpp"
+#include "curbshed/geodata/raster.hpp"
+#include "curbshed/report/cautions.hpp"
+#include "curbshed/report/checksum.hpp"
+#include "curbshed/report/layers.hpp"
+#include "curbshed/report/sheets.hpp"
+#include "curbshed/report/side_tables.hpp"
+#include "curbshed/report/summary.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <limits>
+
+namespace curbshed::cli {
+namespace {
+
+namespace fs = std::filesystem;
+using geodata::Overviews;
+using terrain::Grid;
+
+void write_text(const fs::path& path, const std::string& text) {
+  std::ofstream file(path, std::ios::binary);
+  file << text;
+  file.close();
+  if (!file) {
+    throw base::InputError({path.string(), "", ""}, "the file cannot be written",
+                           "a place that you may write to", "check the permissions and the space left");
+  }
+}
+
+void write_table(const fs::path& folder, const base::Table& table) {
+  geodata::CsvInfo info;
+  for (const auto& rule : report::digits_of(table)) {
+    info.digits[rule.first] = rule.second;
+  }
+  geodata::write_csv((folder / (table.name + ".csv")).string(), table, info);
+}
+
+/// Compass bearing of each direction, −1 where water stops.
+Grid<std::int16_t> bearings(const Grid<std::uint8_t>& directions) {
+  constexpr int kDegrees = 45;
+  Grid<std::int16_t> degrees(directions.rows(), directions.cols(), -1);
+  for (std::int64_t cell = 0; cell < directions.cells(); ++cell) {
+    if (directions[cell] < terrain::kBearings) {
+      degrees[cell] = static_cast<std::int16_t>(directions[cell] * kDegrees);
+    }
+  }
+  return degrees;
+}
+
+Grid<std::int32_t> counts(const Grid<std::int64_t>& cells) {
+  Grid<std::int32_t> small(cells.rows(), cells.cols(), 0);
+  for (std::int64_t cell = 0; cell < cells.cells(); ++cell) {
+    base::ensure(cells[cell] <= std::numeric_limits<std::int32_t>::max(),
+                 "cell counts fit the raster's type");
+    small[cell] = static_cast<std::int32_t>(cells[cell]);
+  }
+  return small;
+}
+
+Grid<std::uint8_t> known(const Grid<std::int32_t>& receivers) {
+  Grid<std::uint8_t> valid(receivers.rows(), receivers.cols(), 0);
+  for (std::int64_t cell = 0; cell < receivers.cells(); ++cell) {
+    valid[cell] = receivers[cell] >= 0 ? 1 : 0;
+  }
+  return valid;
+}
+
+void write_rasters(const fs::path& folder, const report::RunFacts& facts,
+                   const geodata::Projection& projection, base::Workers workers) {
+  fs::create_directory(folder);
+  const terrain::Ground& ground = facts.inputs->ground;
+  const study::MapProducts& maps = facts.preparation->maps;
+  const auto write = [&](const char* name, const auto& grid, const Grid<std::uint8_t>& valid,
+                         Overviews overviews, const char* description, const char* unit) {
+    geodata::RasterInfo info;
+    info.overviews = overviews;
+    info.description = description;
+    info.unit = unit;
+    info.caution = report::cautions_line();
+    info.workers = workers;
+    geodata::write_raster((folder / name).string(), ground.frame, grid, valid, projection, info);
+  };
+  write("ground_used_m.tif", ground.height_m, ground.valid, Overviews::Average,
+        "Height of the ground as used", "m");
+  write("water_runs_toward_deg.tif", bearings(maps.street.directions), ground.valid, Overviews::Nearest,
+        "Compass bearing toward which water runs; -1 where it stops", "degree");
+  write("cells_arriving.tif", counts(maps.street.cells_arriving), ground.valid, Overviews::Nearest,
+        "Cells that drain through each cell, itself included", "");
+  write("first_receiver.tif", maps.street.first_receiver, known(maps.street.first_receiver),
+        Overviews::Nearest,
+        "Number of the place that each cell's water reaches first; see receiver in contributing_areas", "");
+  write("travel_time_s.tif", maps.travel_time_s, ground.valid, Overviews::Average,
+        "Time of travel to the gutter", "s");
+  write("standing_water_m.tif", maps.street.standing_water_m, ground.valid, Overviews::Average,
+        "Depth of kept sags at their spill level", "m");
+}
+
+}  // namespace
+
+void write_results(const std::string& folder, const report::RunFacts& facts,
+                   const geodata::Projection& projection, base::Workers workers) {
+  const fs::path out(folder);
+  for (const report::Sheet& sheet :
+       {report::cuts_sheet(facts), report::basins_sheet(facts), report::outfalls_sheet(facts),
+        report::inlets_sheet(facts), report::sags_sheet(facts)}) {
+    write_table(out, report::table_of(sheet, facts));
+  }
+  write_table(out, report::passed_table(facts));
+  write_table(out, report::set_aside_table(facts));
+  geodata::GeoPackageInfo package;
+  package.caution = report::cautions_line();
+  geodata::write_geopackage((out / "curbshed.gpkg").string(), report::map_layers(facts), projection, package);
+  write_rasters(out / "rasters", facts, projection, workers);
+  write_text(out / "summary.json", report::summary_json(facts));
+}
+
+void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log) {
+  const fs::path out(folder);
+  std::vector<report::OutputFile> files;
+  for (const fs::directory_entry& entry : fs::recursive_directory_iterator(out)) {
+    const std::string name = fs::relative(entry.path(), out).generic_string();
+    if (entry.is_regular_file() && name.front() != '.') {
+      files.push_back({name, report::checksum_of_file(entry.path().string()).sha256});
+    }
+  }
+  std::sort(files.begin(), files.end(),
+            [](const report::OutputFile& a, const report::OutputFile& b) { return a.name < b.name; });
+  write_text(out / "run-log.json", report::run_log_json(log));
+  write_text(out / "manifest.json", report::manifest_json(facts, files));
+}
+
+}  // namespace curbshed::cli
