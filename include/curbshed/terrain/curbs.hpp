@@ -58,17 +58,24 @@ struct CurbField {
 
 /// Rules (reasons in docs/methods.md, "Curbs"):
 /// `pavement` is 1 on carriageway, gutter and parking cells (empty = not given; then street_side must be set or the
-/// curb is set aside). Street side: from the pavement cells beside the line, else the attribute. Curbs with pavement on
-/// both sides (medians of no width) or on neither are set aside.
+/// curb is set aside). Street side: from the pavement cells 1 to 2 cells beside the line (the side that a third of the line
+/// shows clearly), else the attribute. Curbs with pavement on both sides (medians of no width) or on neither, without an
+/// attribute, are set aside; so are curbs outside the elevation, without length, with bad coordinates or heights.
 /// Walls: for each of the 8 bearings, a step between cell centres that crosses the line from the street side to the other
-/// side is walled; one-way. A cell that the line crosses belongs to the side of its centre.
-/// Gutter level at a station: plane or line fitted (robustly) to unlowered heights of pavement cells wholly on the street side
-/// within fit_width_m (and not past the crown), carried to the curb face; fewer than 6 such cells: nearest street-side cells
-/// with default_cross_slope. Smoothed only along the same curb. Crest = gutter level + height; Flush: crest = gutter level;
-/// None: no wall, no lowering; Gap: highest unlowered surface along the way out within gap_look_m of the curb, at least gutter
-/// level + lip.
+/// side is walled; one-way. A cell that the line crosses belongs to the side of its centre; a centre on the line is street.
+/// A step over several curbs takes the highest of their crests. Ends within 1.5 cells are joined by a straight connector, so
+/// nothing leaks where curbs meet.
+/// Gutter level at a station: plane fitted (robustly) to unlowered heights of pavement cells wholly on the street side
+/// within fit_width_m (and not past the crown), 5 m to each side along the curb (cross slope: 10 m), carried to the curb face;
+/// fewer than 6 such cells: nearest street-side cells with default_cross_slope (note CrossSlopeAssumed).
+/// White noise of 0.03 m moves it by up to 0.008 m (0.5 m cells) and 0.020 m (1 m cells), root mean square.
+/// Crest = gutter level + height; Flush: crest = gutter level; None: no wall, no lowering; Gap: highest unlowered surface along
+/// the way out, square to the curb, within gap_look_m of it, at least gutter level + lip.
+/// Gutter: street-side cells with a straight (not diagonal) step over the line: one thin 8-connected band.
 /// Lowering: lowering_m in gutter cells, unbroken through gaps and from one line to the next whose ends meet (within 1.5 cells),
-/// fading linearly to 0 over fade_m at free ends.
+/// fading linearly to 0 over fade_m at free ends; where the street falls toward the free end, over as much more (to 8 ·
+/// fade_m) as keeps the lowered bed from rising toward it. An end off the data is not free.
+/// Throws InputError for settings out of range.
 CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement, const std::vector<CurbLine>& curbs,
                       const CurbSettings& settings);
 
