@@ -93,9 +93,8 @@ MapLayer curbs_layer(const RunFacts& facts) {
   for (std::size_t i = 0; i < facts.inputs->curbs.size(); ++i) {
     const terrain::CurbLine& curb = facts.inputs->curbs[i];
     add(layer,
-        {text(curb.id), text(curb.street), text(curb.side), text(kind_word(curb.kind)),
-         number(curb.height_m), text(origin), flag(!reasons[i].empty()),
-         text(reasons[i])},
+        {text(curb.id), text(curb.street), text(curb.side), text(kind_word(curb.kind)), number(curb.height_m),
+         text(origin), flag(!reasons[i].empty()), text(reasons[i])},
         base::line_shape(curb.line));
   }
   return layer;
@@ -156,6 +155,7 @@ MapLayer areas_layer(const RunFacts& facts) {
                          "Ground whose water reaches each place first, before any other place on the street.",
                          ShapeKind::Polygon);
   layer.table.columns = {
+      {"receiver", "Number of the place in rasters/first_receiver.tif", "", ColumnType::Integer},
       {"id", "Place", "", ColumnType::Text},
       {"place", "What the place is", "", ColumnType::Text},
       {"own_area_m2", "Area", "m2", ColumnType::Real},
