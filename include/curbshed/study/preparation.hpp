@@ -46,6 +46,15 @@ struct Preparation {
 };
 
 /// Curbs → levels → directions → network → travel times → contributions → openings and basins.
+///
+/// Travel times end at the gutter; cells without ground have 0. Sheet flow is timed at rain.sheet_intensity,
+/// or at the two-year hour's mean. Grades under street.least_grade are lifted to it (note GradeBelowFormula).
+/// An inlet without a length takes street.inlet_length (note InletAssumed). A basin lies behind its cut,
+/// centred on it; its rim is the lowest ground around it, toward the street at least the curb's crest
+/// (src/study/basin_sites.hpp). Notes on basins that spill over their rim, that lie on ground of unknown
+/// height, on pavement or under a roof. Same inputs, same bits, for every plan. Errors (InputError, naming
+/// site and layer): those of build_street; a basin with no floor (with its arithmetic); a cut on no curb; a
+/// basin with no known ground around it.
 Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan);
 
 }  // namespace curbshed::study
