@@ -1,46 +1,18 @@
 #include "curbshed/terrain/directions.hpp"
 
+#include "terrain/flats.hpp"
 #include "terrain/tiles.hpp"
 
 #include <algorithm>
-#include <functional>
 #include <limits>
-#include <queue>
 
 namespace curbshed::terrain {
 
 namespace {
 
-constexpr std::uint8_t kUndecided = 255;  ///< on a flat: the way out is found in the second pass
-constexpr std::int64_t kFarAway = std::numeric_limits<std::int64_t>::max();
-constexpr double kShallowest_m = 0.03;  ///< shallower water on a flat is as hard to pass as water this deep
-
 enum class Choice : std::uint8_t { Facets, SteepestNeighbour };
 
-struct Surface {
-  const Ground& ground;
-  const Grid<float>& levels;
-  const Walls& walls;
-  const Grid<std::uint8_t>& drains;
-
-  const GridFrame& frame() const { return ground.frame; }
-  bool permitted(std::int64_t row, std::int64_t col, int bearing) const {
-    const std::int64_t r = row + kRowStep[bearing];
-    const std::int64_t c = col + kColStep[bearing];
-    if (!frame().inside(r, c) || ground.valid.at(r, c) == 0) return false;
-    const std::int64_t cell = frame().index(row, col);
-    return !walls.walled(cell, bearing) || walls.crest_m(cell, bearing) <= levels[cell];
-  }
-  /// Cost of a step on a flat: its length (5 straight, 7 diagonal) times 1 + 1/depth², depth in metres where
-  /// it begins. Deep water is the easier way, as it is for a real pond that empties: so a pond in a gutter
-  /// drains along the gutter.
-  std::int64_t flat_cost(std::int64_t row, std::int64_t col, int bearing) const {
-    const double deep =
-        static_cast<double>(levels.at(row, col)) - static_cast<double>(ground.height_m.at(row, col));
-    const double depth_m = std::max(deep, kShallowest_m);
-    return (bearing % 2 == 0 ? 5 : 7) * (1 + static_cast<std::int64_t>(1.0 / (depth_m * depth_m)));
-  }
-};
+constexpr double kShut = -std::numeric_limits<double>::infinity();  ///< drop of a step that is not permitted
 
 /// frac(k · golden ratio) < share, for 0 < share < 1. The multiples of the golden ratio are spread more
 /// evenly over [0, 1) than those of any other number, so every run of steps takes its share of diagonals.
@@ -50,198 +22,108 @@ bool takes_diagonal(std::int64_t k, double share) {
   return static_cast<std::uint64_t>(k) * kGolden < static_cast<std::uint64_t>(share * kTwo64);
 }
 
-struct Steepest {
-  double slope2 = 0.0;  ///< squared, times the cell size
+/// Facets, two for each straight bearing: the diagonals on either side.
+constexpr int kFacets = 8;
+constexpr int straight_of(int facet) { return facet / 2 * 2; }
+constexpr int diagonal_of(int facet) { return (straight_of(facet) + (facet % 2 == 0 ? 1 : kBearings - 1)) % kBearings; }
+
+/// Squared slope of the fall over a facet, times the cell size; 0 when the fall line does not lie between its neighbours.
+double facet_slope2(const double (&drop)[kBearings], int facet) {
+  const double s1 = drop[straight_of(facet)];
+  const double s2 = drop[diagonal_of(facet)] - s1;
+  return s2 > 0.0 && s2 < s1 ? s1 * s1 + s2 * s2 : 0.0;
+}
+
+/// Direction by fall alone; kStops where no permitted neighbour is lower. Ties go to the lowest bearing.
+template <Choice kChoice>
+std::uint8_t falling(const double (&drop)[kBearings], std::int64_t row, std::int64_t col) {
+  double steepest = 0.0;
   std::uint8_t bearing = kStops;
-  void offer(double slope_2, int toward) {
-    if (slope_2 > slope2 || (slope_2 == slope2 && bearing != kStops && toward < bearing)) {
-      slope2 = slope_2;
-      bearing = static_cast<std::uint8_t>(toward);
+  for (std::uint8_t k = 0; k < kBearings; ++k) {
+    const double slope2 = drop[k] > 0.0 ? drop[k] * drop[k] * (k % 2 == 0 ? 1.0 : 0.5) : 0.0;
+    if (slope2 > steepest) {
+      steepest = slope2;
+      bearing = k;
     }
   }
-};
-
-/// Direction by fall alone; kStops where no permitted neighbour is lower.
-std::uint8_t falling(const Surface& s, std::int64_t row, std::int64_t col, Choice choice) {
-  const double here = static_cast<double>(s.levels.at(row, col));
-  bool open[kBearings];
-  double drop[kBearings];
-  Steepest best;
-  for (int k = 0; k < kBearings; ++k) {
-    open[k] = s.permitted(row, col, k);
-    drop[k] = open[k] ? here - static_cast<double>(s.levels.at(row + kRowStep[k], col + kColStep[k])) : 0.0;
-    if (drop[k] > 0.0) best.offer(k % 2 == 0 ? drop[k] * drop[k] : drop[k] * drop[k] * 0.5, k);
+  if (kChoice == Choice::SteepestNeighbour || bearing == kStops) return bearing;
+  double slope2[kFacets];
+  double over_facets = 0.0;
+  for (int facet = 0; facet < kFacets; ++facet) {
+    slope2[facet] = facet_slope2(drop, facet);
+    over_facets = std::max(over_facets, slope2[facet]);
   }
-  if (choice == Choice::SteepestNeighbour) return best.bearing;
-  for (int straight = 0; straight < kBearings; straight += 2) {
-    if (!(drop[straight] > 0.0)) continue;
-    for (const int turn : {1, kBearings - 1}) {
-      const int diagonal = (straight + turn) % kBearings;
-      const double s1 = drop[straight];
-      const double s2 = drop[diagonal] - drop[straight];
-      if (!open[diagonal] || !(s2 > 0.0) || !(s2 < s1)) continue;
-      const std::int64_t k = kColStep[straight] != 0 ? col : row;
-      best.offer(s1 * s1 + s2 * s2, takes_diagonal(k, s2 / s1) ? diagonal : straight);
-    }
+  if (over_facets < steepest) return bearing;
+  if (over_facets > steepest) bearing = kStops;
+  for (int facet = 0; facet < kFacets; ++facet) {
+    if (slope2[facet] != over_facets) continue;
+    const double s1 = drop[straight_of(facet)];
+    const double s2 = drop[diagonal_of(facet)] - s1;
+    const std::int64_t k = kColStep[straight_of(facet)] != 0 ? col : row;
+    const int toward = takes_diagonal(k, s2 / s1) ? diagonal_of(facet) : straight_of(facet);
+    bearing = std::min(bearing, static_cast<std::uint8_t>(toward));
   }
-  return best.bearing;
+  return bearing;
 }
 
-/// First pass over a tile. True when a cell is left undecided.
-bool decide_by_fall(const Surface& s, const Tile& tile, Choice choice, Grid<std::uint8_t>& directions) {
-  bool undecided = false;
+/// Whether each cell of a row has all neighbours valid and no walls of its own, so that nothing needs a second look.
+void find_plain_cells(const Surface& s, const Tile& tile, std::int64_t row, std::vector<std::uint8_t>& plain) {
+  const std::int64_t cols = s.frame().cols;
+  std::fill(plain.begin(), plain.end(), std::uint8_t{0});
+  if (row == 0 || row == s.frame().rows - 1) return;
+  const std::uint8_t* valid = s.ground.valid.data() + row * cols;
+  const std::uint8_t* bits = s.walls.bits.empty() ? nullptr : s.walls.bits.data() + row * cols;
+  const auto column_valid = [&](std::int64_t c) { return valid[c - cols] & valid[c] & valid[c + cols]; };
+  for (std::int64_t c = std::max<std::int64_t>(1, tile.col0); c < std::min(cols - 1, tile.col0 + tile.cols); ++c) {
+    const bool clear = bits == nullptr || bits[c] == 0;
+    const int all = column_valid(c - 1) & column_valid(c) & column_valid(c + 1);
+    plain[static_cast<std::size_t>(c - tile.col0)] = clear && all != 0 ? 1 : 0;
+  }
+}
+
+/// First pass over a tile: everything but the flats, whose cells it lists.
+template <Choice kChoice>
+void decide_by_fall(const Surface& s, const Tile& tile, Grid<std::uint8_t>& directions,
+                    std::vector<std::int64_t>& undecided) {
+  const std::int64_t cols = s.frame().cols;
+  std::int64_t step[kBearings];
+  for (int k = 0; k < kBearings; ++k) step[k] = kRowStep[k] * cols + kColStep[k];
+  std::vector<std::uint8_t> plain(static_cast<std::size_t>(tile.cols));
   for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+    find_plain_cells(s, tile, row, plain);
     for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-      std::uint8_t& out = directions.at(row, col);
-      if (s.ground.valid.at(row, col) == 0) {
-        out = kNoGround;
-      } else if (!s.drains.empty() && s.drains.at(row, col) != 0) {
-        out = kStops;
-      } else {
-        out = falling(s, row, col, choice);
-        if (out == kStops && !on_data_edge(s.ground, row, col)) {
-          out = kUndecided;
-          undecided = true;
-        }
-      }
-    }
-  }
-  return undecided;
-}
-
-/// Costs from the undecided cells of one tile to the easiest way out of their flat.
-class TileFlats {
- public:
-  TileFlats(const Surface& s, const Tile& tile, Grid<std::int64_t>& costs)
-      : s_(s), tile_(tile), costs_(costs) {}
-
-  /// Lowers costs as far as the tile and the costs known around it allow. True when one on the rim has
-  /// changed.
-  bool lower(const Halo<std::int64_t>& around);
-
- private:
-  bool in_tile(std::int64_t row, std::int64_t col) const {
-    return row >= tile_.row0 && row < tile_.row0 + tile_.rows && col >= tile_.col0 &&
-           col < tile_.col0 + tile_.cols;
-  }
-  std::int64_t cost_of(std::int64_t row, std::int64_t col, const Halo<std::int64_t>& around) const {
-    return in_tile(row, col) ? costs_.at(row, col) : around.at(row - tile_.row0, col - tile_.col0);
-  }
-  std::int64_t offered(std::int64_t row, std::int64_t col, const Halo<std::int64_t>& around) const;
-  void set(std::int64_t row, std::int64_t col, std::int64_t cost);
-
-  const Surface& s_;
-  Tile tile_;
-  Grid<std::int64_t>& costs_;
-  bool rim_changed_ = false;
-};
-
-std::int64_t TileFlats::offered(std::int64_t row, std::int64_t col, const Halo<std::int64_t>& around) const {
-  std::int64_t least = kFarAway;
-  for (int k = 0; k < kBearings; ++k) {
-    if (!s_.permitted(row, col, k)) continue;
-    const std::int64_t r = row + kRowStep[k];
-    const std::int64_t c = col + kColStep[k];
-    if (s_.levels.at(r, c) != s_.levels.at(row, col)) continue;
-    const std::int64_t next = cost_of(r, c, around);
-    if (next != kFarAway) least = std::min(least, next + s_.flat_cost(row, col, k));
-  }
-  return least;
-}
-
-void TileFlats::set(std::int64_t row, std::int64_t col, std::int64_t cost) {
-  costs_.at(row, col) = cost;
-  rim_changed_ = rim_changed_ || row == tile_.row0 || col == tile_.col0 ||
-                 row == tile_.row0 + tile_.rows - 1 || col == tile_.col0 + tile_.cols - 1;
-}
-
-bool TileFlats::lower(const Halo<std::int64_t>& around) {
-  using Reached = std::pair<std::int64_t, std::int64_t>;  // cost, cell
-  std::priority_queue<Reached, std::vector<Reached>, std::greater<Reached>> reached;
-  const auto reach = [&](std::int64_t row, std::int64_t col, std::int64_t cost) {
-    if (cost >= costs_.at(row, col)) return;
-    set(row, col, cost);
-    reached.emplace(cost, s_.frame().index(row, col));
-  };
-  for (std::int64_t row = tile_.row0; row < tile_.row0 + tile_.rows; ++row) {
-    for (std::int64_t col = tile_.col0; col < tile_.col0 + tile_.cols; ++col) {
-      if (costs_.at(row, col) != 0) reach(row, col, offered(row, col, around));
-    }
-  }
-  while (!reached.empty()) {
-    const Reached next = reached.top();
-    reached.pop();
-    if (next.first > costs_[next.second]) continue;
-    const std::int64_t row = next.second / s_.frame().cols;
-    const std::int64_t col = next.second % s_.frame().cols;
-    for (int k = 0; k < kBearings; ++k) {
-      const std::int64_t r = row + kRowStep[k];
-      const std::int64_t c = col + kColStep[k];
-      if (!in_tile(r, c) || s_.ground.valid.at(r, c) == 0 || s_.levels.at(r, c) != s_.levels[next.second])
+      const std::int64_t cell = row * cols + col;
+      if (s.ground.valid[cell] == 0) {
+        directions[cell] = kNoGround;
         continue;
-      if (s_.permitted(r, c, opposite(k))) reach(r, c, next.first + s_.flat_cost(r, c, opposite(k)));
-    }
-  }
-  return rim_changed_;
-}
-
-/// Directions of the undecided cells: along the least cost to a way out of the flat.
-void decide_flats(const Surface& s, const Tiling& tiling, Grid<std::uint8_t>& directions) {
-  const GridFrame& frame = s.frame();
-  Grid<std::int64_t> costs(frame.rows, frame.cols, 0);
-  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
-    if (directions[cell] == kUndecided) costs[cell] = kFarAway;
-  }
-  const auto tiles = static_cast<std::size_t>(tiling.size());
-  std::vector<Halo<std::int64_t>> around(tiles);
-  std::vector<std::uint8_t> rim_changed(tiles, 0);
-  std::vector<std::int64_t> work(tiles);
-  for (std::size_t i = 0; i < tiles; ++i) {
-    work[i] = static_cast<std::int64_t>(i);
-    around[i] = Halo<std::int64_t>(tiling.tile(work[i]), kFarAway);
-  }
-  while (!work.empty()) {
-    tiling.each(work, [&](std::int64_t i) {
-      const Tile tile = tiling.tile(i);
-      Halo<std::int64_t>& ring = around[static_cast<std::size_t>(i)];
-      Halo<std::int64_t>::each_place(tile, frame.rows, frame.cols, [&](std::int64_t r, std::int64_t c) {
-        ring.at(r, c) = costs.at(tile.row0 + r, tile.col0 + c);
-      });
-    });
-    tiling.each(work, [&](std::int64_t i) {
-      const auto n = static_cast<std::size_t>(i);
-      rim_changed[n] = TileFlats(s, tiling.tile(i), costs).lower(around[n]) ? 1 : 0;
-    });
-    std::vector<std::uint8_t> again(tiles, 0);
-    for (const std::int64_t i : work) {
-      if (rim_changed[static_cast<std::size_t>(i)] != 0) tiling.mark_around(i, again);
-    }
-    work.clear();
-    for (std::size_t i = 0; i < tiles; ++i) {
-      if (again[i] != 0) work.push_back(static_cast<std::int64_t>(i));
-    }
-  }
-  tiling.each([&](std::int64_t i) {
-    const Tile tile = tiling.tile(i);
-    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
-      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-        std::uint8_t& out = directions.at(row, col);
-        for (int k = 0; out == kUndecided && k < kBearings; ++k) {
-          const std::int64_t r = row + kRowStep[k];
-          const std::int64_t c = col + kColStep[k];
-          if (s.permitted(row, col, k) && s.levels.at(r, c) == s.levels.at(row, col) &&
-              costs.at(r, c) != kFarAway && costs.at(r, c) + s.flat_cost(row, col, k) == costs.at(row, col)) {
-            out = static_cast<std::uint8_t>(k);
-          }
-        }
-        if (out == kUndecided) throw base::BugError("every flat of the water surface has a way out");
       }
+      if (!s.drains.empty() && s.drains[cell] != 0) {
+        directions[cell] = kStops;
+        continue;
+      }
+      const double here = static_cast<double>(s.levels[cell]);
+      double drop[kBearings];
+      const bool is_plain = plain[static_cast<std::size_t>(col - tile.col0)] != 0;
+      if (is_plain) {
+        for (int k = 0; k < kBearings; ++k) drop[k] = here - static_cast<double>(s.levels[cell + step[k]]);
+      } else {
+        for (int k = 0; k < kBearings; ++k) {
+          drop[k] = s.permitted(row, col, k) ? here - static_cast<double>(s.levels[cell + step[k]]) : kShut;
+        }
+      }
+      std::uint8_t direction = falling<kChoice>(drop, row, col);
+      if (direction == kStops && (is_plain || !on_data_edge(s.ground, row, col))) {
+        direction = kUndecided;
+        undecided.push_back(cell);
+      }
+      directions[cell] = direction;
     }
-  });
+  }
 }
 
+template <Choice kChoice>
 Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels, const Walls& walls,
-                                 const Grid<std::uint8_t>& drains, const WorkPlan& plan, Choice choice) {
+                                 const Grid<std::uint8_t>& drains, const WorkPlan& plan) {
   const GridFrame& frame = ground.frame;
   base::ensure(levels.rows() == frame.rows && levels.cols() == frame.cols,
                "levels are as large as the ground");
@@ -252,12 +134,12 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
   const Surface s{ground, levels, walls, drains};
   const Tiling tiling(frame.rows, frame.cols, plan);
   Grid<std::uint8_t> directions(frame.rows, frame.cols, kNoGround);
-  std::vector<std::uint8_t> undecided(static_cast<std::size_t>(tiling.size()), 0);
+  std::vector<std::vector<std::int64_t>> undecided(static_cast<std::size_t>(tiling.size()));
   tiling.each([&](std::int64_t i) {
-    undecided[static_cast<std::size_t>(i)] = decide_by_fall(s, tiling.tile(i), choice, directions) ? 1 : 0;
+    decide_by_fall<kChoice>(s, tiling.tile(i), directions, undecided[static_cast<std::size_t>(i)]);
   });
-  if (std::find(undecided.begin(), undecided.end(), 1) != undecided.end())
-    decide_flats(s, tiling, directions);
+  const bool flats = std::any_of(undecided.begin(), undecided.end(), [](const auto& cells) { return !cells.empty(); });
+  if (flats) decide_flats(s, tiling, undecided, directions);
   return directions;
 }
 
@@ -265,13 +147,13 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
 
 Grid<std::uint8_t> flow_directions(const Ground& ground, const Grid<float>& levels, const Walls& walls,
                                    const Grid<std::uint8_t>& drains, const WorkPlan& plan) {
-  return directions_of(ground, levels, walls, drains, plan, Choice::Facets);
+  return directions_of<Choice::Facets>(ground, levels, walls, drains, plan);
 }
 
 Grid<std::uint8_t> flow_directions_steepest_neighbour(const Ground& ground, const Grid<float>& levels,
                                                       const Walls& walls, const Grid<std::uint8_t>& drains,
                                                       const WorkPlan& plan) {
-  return directions_of(ground, levels, walls, drains, plan, Choice::SteepestNeighbour);
+  return directions_of<Choice::SteepestNeighbour>(ground, levels, walls, drains, plan);
 }
 
 }  // namespace curbshed::terrain
