@@ -1,5 +1,7 @@
 #include "curbshed/report/facts.hpp"
 
+#include "curbshed/street/faces.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -11,7 +13,7 @@ namespace {
 using street::Network;
 using street::NodeKind;
 
-constexpr double kCorner_m = 30.0;  // a street within this of a curb's end is the cross street
+constexpr double kMeetCells = 1.5;  // curb ends this near each other are one curb, as for the walls
 
 const Network& network_of(const RunFacts& facts) { return facts.preparation->model.network; }
 
@@ -36,37 +38,11 @@ double peak_of_sum(const study::StormResult& result, const std::vector<std::int3
   return peak;
 }
 
-/// Nearest street of another name to an end of the curb; "" when none is near.
-std::string cross_street(const RunFacts& facts, std::size_t curb, base::Point end) {
-  const std::vector<terrain::CurbLine>& curbs = facts.inputs->curbs;
-  std::string name;
-  double best_m = kCorner_m;
-  for (const terrain::CurbLine& other : curbs) {
-    if (other.street.empty() || other.street == curbs[curb].street || other.line.empty()) {
-      continue;
-    }
-    const double off_m = base::nearest_place(other.line, end).offset_m;
-    if (off_m < best_m) {
-      best_m = off_m;
-      name = other.street;
-    }
-  }
-  return name;
-}
-
 std::string along_words(const RunFacts& facts, std::size_t curb, double along_m, Units units) {
-  const base::Polyline& line = facts.inputs->curbs[curb].line;
-  const double length_m = base::length_m(line);
-  const std::string first = cross_street(facts, curb, line.front());
-  const std::string last = cross_street(facts, curb, line.back());
-  const double to_last_m = std::max(0.0, length_m - along_m);
-  if (!first.empty() && (last.empty() || along_m <= to_last_m)) {
-    return fmt::format("{} from {}", show_distance(along_m, units), first);
-  }
-  if (!last.empty()) {
-    return fmt::format("{} from {}", show_distance(to_last_m, units), last);
-  }
-  return fmt::format("{} along the curb", show_distance(along_m, units));
+  const double meet_m = kMeetCells * facts.inputs->ground.frame.cell_m;
+  const street::FacePlace place = street::place_on_face(facts.inputs->curbs, curb, along_m, meet_m);
+  const std::string distance = show_distance(place.distance_m, units);
+  return place.from.empty() ? distance + " along the curb" : fmt::format("{} from {}", distance, place.from);
 }
 
 }  // namespace
