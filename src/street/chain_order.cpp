@@ -2,12 +2,12 @@
 
 #include "curbshed/base/error.hpp"
 
-#include <boost/graph/adjacency_list.hpp>
-#include <boost/graph/strong_components.hpp>
-
 #include <algorithm>
 #include <queue>
 #include <tuple>
+
+#include <boost/graph/adjacency_list.hpp>
+#include <boost/graph/strong_components.hpp>
 
 namespace curbshed::street::detail {
 
@@ -30,8 +30,8 @@ Graph graph_of(const Network& net, const std::vector<SideWay>& ways) {
 }
 
 struct Components {
-  std::vector<int> of;                            ///< one a node
-  std::vector<std::vector<std::int32_t>> members; ///< ascending
+  std::vector<int> of;                             ///< one a node
+  std::vector<std::vector<std::int32_t>> members;  ///< ascending
 };
 
 Components components_of(const Graph& graph) {
@@ -40,7 +40,8 @@ Components components_of(const Graph& graph) {
   const int count = boost::strong_components(
       graph, boost::make_iterator_property_map(c.of.begin(), boost::get(boost::vertex_index, graph)));
   c.members.resize(static_cast<std::size_t>(count));
-  for (std::size_t n = 0; n < c.of.size(); ++n) c.members[static_cast<std::size_t>(c.of[n])].push_back(static_cast<std::int32_t>(n));
+  for (std::size_t n = 0; n < c.of.size(); ++n)
+    c.members[static_cast<std::size_t>(c.of[n])].push_back(static_cast<std::int32_t>(n));
   return c;
 }
 
@@ -56,7 +57,8 @@ void refuse_ordinary_circles(const Network& net) {
 }
 
 /// True when the ways inside a component of two make it one pond.
-bool is_pond_pair(const Network& net, const std::vector<std::int32_t>& members, const std::vector<SideWay>& ways) {
+bool is_pond_pair(const Network& net, const std::vector<std::int32_t>& members,
+                  const std::vector<SideWay>& ways) {
   if (members.size() != 2) return false;
   const std::int32_t a = members[0];
   const std::int32_t b = members[1];
@@ -76,12 +78,14 @@ bool is_pond_pair(const Network& net, const std::vector<std::int32_t>& members, 
   return there && back;
 }
 
-/// One pass: takes out of every component that is no pond pair its side way with the greatest depth. False when there is none.
+/// One pass: takes out of every component that is no pond pair its side way with the greatest depth. False
+/// when there is none.
 bool drop_one_each(const Network& net, ChainOrder& order, Components& c) {
   c = components_of(graph_of(net, order.side_ways));
   std::vector<std::vector<SideWay>> inside(c.members.size());
   for (const SideWay& way : order.side_ways) {
-    if (way.to >= 0 && c.of[index(way.from)] == c.of[index(way.to)]) inside[static_cast<std::size_t>(c.of[index(way.from)])].push_back(way);
+    if (way.to >= 0 && c.of[index(way.from)] == c.of[index(way.to)])
+      inside[static_cast<std::size_t>(c.of[index(way.from)])].push_back(way);
   }
   const auto rank = [](const SideWay& w) { return std::make_tuple(w.begins_depth_m, w.kind, w.from, w.to); };
   std::vector<SideWay> drop;
@@ -93,7 +97,8 @@ bool drop_one_each(const Network& net, ChainOrder& order, Components& c) {
   const auto dropped = [&](const SideWay& way) {
     return std::any_of(drop.begin(), drop.end(), [&](const SideWay& d) { return rank(d) == rank(way); });
   };
-  order.side_ways.erase(std::remove_if(order.side_ways.begin(), order.side_ways.end(), dropped), order.side_ways.end());
+  order.side_ways.erase(std::remove_if(order.side_ways.begin(), order.side_ways.end(), dropped),
+                        order.side_ways.end());
   order.dropped.insert(order.dropped.end(), drop.begin(), drop.end());
   return !drop.empty();
 }
@@ -108,7 +113,8 @@ ChainOrder order_chain(const Network& net) {
   while (drop_one_each(net, order, c)) {
   }
   std::sort(order.dropped.begin(), order.dropped.end(), [](const SideWay& a, const SideWay& b) {
-    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) < std::tie(b.from, b.begins_depth_m, b.kind, b.to);
+    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) <
+           std::tie(b.from, b.begins_depth_m, b.kind, b.to);
   });
   const Graph graph = graph_of(net, order.side_ways);
   std::vector<int> waiting(c.members.size(), 0);

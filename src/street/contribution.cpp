@@ -40,30 +40,59 @@ void sort_and_fold(std::vector<Counted>& list) {
   fold(list);
 }
 
-}  // namespace
-
-Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& first_receiver,
-                           const terrain::Grid<std::uint16_t>& loss_class, const terrain::Grid<std::int64_t>& travel_1024,
-                           const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s) {
-  const std::int64_t count = frame.cells();
-  base::ensure(first_receiver.cells() == count && loss_class.cells() == count && travel_1024.cells() == count &&
-                   gutter_1024.cells() == count,
-               "contributions: grids are of one size");
-  base::ensure(nodes >= 0 && nodes < kMostNodes && bin_s > 0.0, "contributions: nodes and time bin are in range");
+std::vector<std::int64_t> longest_ways(const terrain::Grid<std::int32_t>& first_receiver,
+                                       const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes) {
   std::vector<std::int64_t> longest(static_cast<std::size_t>(nodes), 0);
-  for (std::int64_t cell = 0; cell < count; ++cell) {
+  for (std::int64_t cell = 0; cell < first_receiver.cells(); ++cell) {
     const std::int32_t node = first_receiver[cell];
     if (node < 0) continue;
     base::ensure(node < nodes, "contributions: first receivers are nodes");
-    longest[static_cast<std::size_t>(node)] = std::max(longest[static_cast<std::size_t>(node)], gutter_1024[cell]);
+    longest[static_cast<std::size_t>(node)] =
+        std::max(longest[static_cast<std::size_t>(node)], gutter_1024[cell]);
   }
+  return longest;
+}
+
+Contribution as_table(const std::vector<Counted>& list, std::int64_t nodes) {
+  Contribution out;
+  out.first.assign(static_cast<std::size_t>(nodes) + 1, 0);
+  out.entries.reserve(list.size());
+  for (const Counted& c : list) {
+    const auto node = static_cast<std::size_t>(c.key >> (kClassBits + kTimeBits + kJoinBits));
+    ++out.first[node + 1];
+    ContributionEntry entry;
+    entry.loss_class = static_cast<std::uint16_t>((c.key >> (kTimeBits + kJoinBits)) & 0xFFFFU);
+    entry.time_bin = static_cast<std::uint16_t>((c.key >> kJoinBits) & 0xFFFFU);
+    entry.join_part = static_cast<std::uint8_t>(c.key & 0x7U);
+    entry.cells = c.cells;
+    out.entries.push_back(entry);
+  }
+  for (std::size_t n = 0; n < out.first.size() - 1; ++n) out.first[n + 1] += out.first[n];
+  return out;
+}
+
+}  // namespace
+
+Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& first_receiver,
+                           const terrain::Grid<std::uint16_t>& loss_class,
+                           const terrain::Grid<std::int64_t>& travel_1024,
+                           const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s) {
+  const std::int64_t count = frame.cells();
+  base::ensure(first_receiver.cells() == count && loss_class.cells() == count &&
+                   travel_1024.cells() == count && gutter_1024.cells() == count,
+               "contributions: grids are of one size");
+  base::ensure(nodes >= 0 && nodes < kMostNodes && bin_s > 0.0,
+               "contributions: nodes and time bin are in range");
+  const std::vector<std::int64_t> longest = longest_ways(first_receiver, gutter_1024, nodes);
   const double bin_1024 = bin_s * 1024.0;
   constexpr std::int64_t kLastBin = std::numeric_limits<std::uint16_t>::max();
   const auto key_of = [&](std::int64_t cell, std::int32_t node) {
     const double bins = static_cast<double>(travel_1024[cell]) / bin_1024;
-    const std::int64_t bin = bins >= static_cast<double>(kLastBin) ? kLastBin : static_cast<std::int64_t>(bins);
+    const std::int64_t bin =
+        bins >= static_cast<double>(kLastBin) ? kLastBin : static_cast<std::int64_t>(bins);
     const std::int64_t most = longest[static_cast<std::size_t>(node)];
-    const std::int64_t part = most > 0 ? std::min<std::int64_t>(kJoinParts - 1, gutter_1024[cell] * kJoinParts / most) : 0;
+    const std::int64_t part =
+        most > 0 ? std::min<std::int64_t>(kJoinParts - 1, gutter_1024[cell] * kJoinParts / most) : 0;
     std::uint64_t key = static_cast<std::uint64_t>(node);
     key = (key << kClassBits) | loss_class[cell];
     key = (key << kTimeBits) | static_cast<std::uint64_t>(bin);
@@ -87,22 +116,9 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
   }
   sort_and_fold(list);
 
-  Contribution out;
+  Contribution out = as_table(list, nodes);
   out.cell_area_m2 = frame.cell_area_m2();
   out.bin_s = bin_s;
-  out.first.assign(static_cast<std::size_t>(nodes) + 1, 0);
-  out.entries.reserve(list.size());
-  for (const Counted& c : list) {
-    const auto node = static_cast<std::size_t>(c.key >> (kClassBits + kTimeBits + kJoinBits));
-    ++out.first[node + 1];
-    ContributionEntry entry;
-    entry.loss_class = static_cast<std::uint16_t>((c.key >> (kTimeBits + kJoinBits)) & 0xFFFFU);
-    entry.time_bin = static_cast<std::uint16_t>((c.key >> kJoinBits) & 0xFFFFU);
-    entry.join_part = static_cast<std::uint8_t>(c.key & 0x7U);
-    entry.cells = c.cells;
-    out.entries.push_back(entry);
-  }
-  for (std::size_t n = 0; n < out.first.size() - 1; ++n) out.first[n + 1] += out.first[n];
   for (const std::int64_t most : longest) out.join_length_m.push_back(static_cast<double>(most) / 1024.0);
   return out;
 }

@@ -8,16 +8,17 @@ namespace curbshed::street::detail {
 
 namespace {
 
-constexpr double kProfile = 25.0;                  // m: the widest street that is looked at
-constexpr double kAverage = 2.5;                   // m of curb to each side
-constexpr double kCornerReach = 10.0;              // m of curb to each side of a corner that have no crown of their own
+constexpr double kProfile = 25.0;      // m: the widest street that is looked at
+constexpr double kAverage = 2.5;       // m of curb to each side
+constexpr double kCornerReach = 10.0;  // m of curb to each side of a corner that have no crown of their own
 constexpr double kCornerCosine = 0.8660254037844386;  // cos 30°
-constexpr double kWidthShare = 0.2;                // how far the width may lie off the median of its curb
+constexpr double kWidthShare = 0.2;                   // how far the width may lie off the median of its curb
 
 bool parted(const Scene& scene, std::int64_t a, std::int64_t b) {
   const std::int64_t cols = scene.frame().cols;
   for (int bearing = 0; bearing < terrain::kBearings; ++bearing) {
-    if (a / cols + terrain::kRowStep[bearing] == b / cols && a % cols + terrain::kColStep[bearing] == b % cols) {
+    if (a / cols + terrain::kRowStep[bearing] == b / cols &&
+        a % cols + terrain::kColStep[bearing] == b % cols) {
       return scene.field.walls.walled(a, bearing) || scene.field.walls.walled(b, terrain::opposite(bearing));
     }
   }
@@ -32,7 +33,9 @@ bool straight_here(const Scene& scene, const std::vector<std::uint8_t>& regular,
     for (const WalkStep& step : scene.walk.walk(station, forward, kCornerReach)) {
       const base::Point& m = scene.station(step.station).to_street;
       const bool turned = n.x_m * m.x_m + n.y_m * m.y_m < kCornerCosine;
-      if (turned || (scene.usable[static_cast<std::size_t>(step.station)] != 0 && regular[static_cast<std::size_t>(step.station)] == 0)) return false;
+      if (turned || (scene.usable[static_cast<std::size_t>(step.station)] != 0 &&
+                     regular[static_cast<std::size_t>(step.station)] == 0))
+        return false;
     }
   }
   return true;
@@ -42,7 +45,8 @@ bool straight_here(const Scene& scene, const std::vector<std::uint8_t>& regular,
 std::vector<std::uint8_t> regular_widths(const Scene& scene, const std::vector<Across>& profiles) {
   std::vector<std::vector<std::size_t>> widths(scene.curbs.size());
   for (std::size_t i = 0; i < profiles.size(); ++i) {
-    if (profiles[i].whole) widths[static_cast<std::size_t>(scene.field.stations[i].curb)].push_back(profiles[i].places.size());
+    if (profiles[i].whole)
+      widths[static_cast<std::size_t>(scene.field.stations[i].curb)].push_back(profiles[i].places.size());
   }
   std::vector<std::size_t> median(widths.size(), 0);
   for (std::size_t c = 0; c < widths.size(); ++c) {
@@ -102,21 +106,24 @@ Across profile_across(const Scene& scene, std::int32_t station) {
   const auto count = static_cast<int>(std::floor(kProfile / cell_m));
   for (int k = 0; k < count; ++k) {
     const double d = (static_cast<double>(k) + 0.5) * cell_m;
-    const std::int64_t cell = scene.frame().cell_at({s.at.x_m + d * s.to_street.x_m, s.at.y_m + d * s.to_street.y_m});
+    const std::int64_t cell =
+        scene.frame().cell_at({s.at.x_m + d * s.to_street.x_m, s.at.y_m + d * s.to_street.y_m});
     if (!scene.known(cell)) break;
     if (cell != last && parted(scene, last, cell)) {
       if (k > 0) {
         across.whole = true;
         break;
       }
-      places.push_back({last, static_cast<double>(scene.ground.height_m[last]) - static_cast<double>(s.gutter_level_m)});
+      places.push_back(
+          {last, static_cast<double>(scene.ground.height_m[last]) - static_cast<double>(s.gutter_level_m)});
       continue;  // the face's own cell lies behind the wall: the gutter cell stands for it
     }
     if (k > 0 && !scene.pavement.empty() && scene.pavement[cell] == 0) {
       across.whole = true;
       break;
     }
-    places.push_back({cell, static_cast<double>(scene.ground.height_m[cell]) - static_cast<double>(s.gutter_level_m)});
+    places.push_back(
+        {cell, static_cast<double>(scene.ground.height_m[cell]) - static_cast<double>(s.gutter_level_m)});
     last = cell;
   }
   return across;
@@ -138,8 +145,10 @@ std::vector<Crown> find_crowns(const Scene& scene) {
     const bool falls_again = top.place + past < own.size();
     Crown& crown = crowns[i];
     crown.height_m = std::max(0.0, top.height_m);
-    crown.away_m = (falls_again ? static_cast<double>(top.place) + 0.5 : static_cast<double>(own.size())) * scene.cell_m();
-    if (falls_again && straight_here(scene, regular, static_cast<std::int32_t>(i))) crown.beyond = own[top.place + past].cell;
+    crown.away_m = (falls_again ? static_cast<double>(top.place) + 0.5 : static_cast<double>(own.size())) *
+                   scene.cell_m();
+    if (falls_again && straight_here(scene, regular, static_cast<std::int32_t>(i)))
+      crown.beyond = own[top.place + past].cell;
   }
   return crowns;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/street/network.hpp"
+
 #include "street/stations.hpp"
 
 #include <cstdint>
@@ -27,12 +28,14 @@ struct Scene {
 
   const terrain::GridFrame& frame() const { return ground.frame; }
   double cell_m() const { return ground.frame.cell_m; }
-  const terrain::CurbStation& station(std::int32_t i) const { return field.stations[static_cast<std::size_t>(i)]; }
+  const terrain::CurbStation& station(std::int32_t i) const {
+    return field.stations[static_cast<std::size_t>(i)];
+  }
   bool known(std::int64_t cell) const { return cell >= 0 && ground.valid[cell] != 0; }
 };
 
-/// Directions on the ground as it is, worked out only when something away from any curb asks for them: what is found by
-/// them does not change with the gutter lowering.
+/// Directions on the ground as it is, worked out only when something away from any curb asks for them: what
+/// is found by them does not change with the gutter lowering.
 class UnloweredWays {
  public:
   UnloweredWays(const terrain::Ground& ground, const terrain::Walls& walls, const terrain::WorkPlan& plan)
@@ -51,19 +54,18 @@ class UnloweredWays {
 /// A site on the grid.
 struct Place {
   std::int32_t site = -1;
-  std::int32_t station = -1;       ///< −1: away from any curb
-  std::int64_t cell = kNowhere;    ///< its gutter cell
+  std::int32_t station = -1;     ///< −1: away from any curb
+  std::int64_t cell = kNowhere;  ///< its gutter cell
   base::Point at;
   double moved_m = 0.0;
-  std::vector<std::int64_t> cells; ///< that it catches water in, its gutter cell first
+  std::vector<std::int64_t> cells;  ///< that it catches water in, its gutter cell first
 };
 
 /// The network before it is put into chain order, with the cells that stand for its nodes.
 struct Draft {
-  Network net;                          ///< provisional numbers: by cell, kind and id; the edge of the data last
-  std::vector<std::int64_t> cell;       ///< gutter cell, deepest cell of a sag; kNowhere for the edge
-  std::vector<std::int32_t> station;    ///< −1 where no curb
-  std::vector<std::int32_t> hollow;     ///< label of the depression that a sag is or that a node stands in; −1
+  Network net;                     ///< provisional numbers: by cell, kind and id; the edge of the data last
+  std::vector<std::int64_t> cell;  ///< gutter cell, deepest cell of a sag; kNowhere for the edge
+  std::vector<std::int32_t> station;             ///< −1 where no curb
   std::vector<std::vector<std::int64_t>> cells;  ///< transects; empty at sags
   std::vector<std::int64_t> leaves_at;
   std::int32_t edge() const { return static_cast<std::int32_t>(net.size()) - 1; }

@@ -6,8 +6,9 @@ namespace curbshed::street::detail {
 
 namespace {
 
-/// Slope outward (rise per cell) of the ground square to the edge: least squares over up to 4 cells inward, averaged over
-/// three columns, so that one rough cell does not decide. 0 when fewer than two cells are known.
+/// Slope outward (rise per cell) of the ground square to the edge: least squares over up to 4 cells inward,
+/// averaged over three columns, so that one rough cell does not decide. 0 when fewer than two cells are
+/// known.
 double rise_outward(const Scene& scene, std::int64_t row, std::int64_t col, int outward) {
   const terrain::GridFrame& f = scene.frame();
   const int inward = terrain::opposite(outward);
@@ -80,7 +81,8 @@ void carry_marks_down(Network& net) {
       if (net.in_sag[n] >= 0) carry(static_cast<std::size_t>(net.in_sag[n]), static_cast<std::int32_t>(n));
     }
   }
-  if (net.size() > 0) net.edge_cuts_above.back() = 0;  // the edge of the data is no place with an area of its own
+  if (net.size() > 0)
+    net.edge_cuts_above.back() = 0;  // the edge of the data is no place with an area of its own
 }
 
 }  // namespace curbshed::street::detail

@@ -83,8 +83,8 @@ double slope_error(const std::vector<double>& s_m, double error_m, double range_
 
 PlaneFit robust_plane(const std::vector<PlanePoint>& points, double error_m, double range_m) {
   constexpr int kRounds = 12;
-  constexpr double kHuber = 1.345;          // 95 % efficiency for normal errors (Huber 1964)
-  constexpr double kScaleOfMedian = 1.4826; // median absolute residual to standard deviation, normal errors
+  constexpr double kHuber = 1.345;           // 95 % efficiency for normal errors (Huber 1964)
+  constexpr double kScaleOfMedian = 1.4826;  // median absolute residual to standard deviation, normal errors
   PlaneFit fit;
   if (points.size() < 6) return fit;
   std::vector<double> weight(points.size(), 1.0);
@@ -96,11 +96,13 @@ PlaneFit robust_plane(const std::vector<PlanePoint>& points, double error_m, dou
     const double b = (n.sz * n.dd - n.dz * n.sd) / n.det();
     fit.slope_d = (n.dz * n.ss - n.sz * n.sd) / n.det();
     for (std::size_t i = 0; i < points.size(); ++i) {
-      residual[i] = std::fabs(points[i].z_m - n.z0 - b * (points[i].s_m - n.s0) - fit.slope_d * (points[i].d_m - n.d0));
+      residual[i] =
+          std::fabs(points[i].z_m - n.z0 - b * (points[i].s_m - n.s0) - fit.slope_d * (points[i].d_m - n.d0));
     }
     std::vector<double> sorted = residual;
     const double limit = kHuber * std::max(kScaleOfMedian * median(sorted), 1e-6);
-    for (std::size_t i = 0; i < points.size(); ++i) weight[i] = residual[i] <= limit ? 1.0 : limit / residual[i];
+    for (std::size_t i = 0; i < points.size(); ++i)
+      weight[i] = residual[i] <= limit ? 1.0 : limit / residual[i];
   }
   // slope_d = Σ g z with g = w (d·ss − s·sd) / det; its variance under correlated heights.
   std::vector<double> g(points.size());

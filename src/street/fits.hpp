@@ -5,12 +5,14 @@
 
 namespace curbshed::street::detail {
 
-/// Median of the slopes of all pairs (Theil 1950, Sen 1968), z over s. Needs two places at different s; else 0.
+/// Median of the slopes of all pairs (Theil 1950, Sen 1968), z over s. Needs two places at different s; else
+/// 0.
 double theil_sen_slope(const std::vector<double>& s_m, const std::vector<double>& z_m);
 
-/// Standard error of a least-squares slope over the places s when heights have standard error `error_m` and correlation
-/// exp(−|Δs| / range_m): var = Σ Σ wi wj C(si, sj), w = (s − mean) / Σ (s − mean)². Infinity for fewer than two places.
-/// 3 cm over 5 m gives 0.14 % for 31 places over 30 m (white noise would claim 0.06 %).
+/// Standard error of a least-squares slope over the places s when heights have standard error `error_m` and
+/// correlation exp(−|Δs| / range_m): var = Σ Σ wi wj C(si, sj), w = (s − mean) / Σ (s − mean)². Infinity for
+/// fewer than two places. 3 cm over 5 m gives 0.14 % for 31 places over 30 m (white noise would claim 0.06
+/// %).
 double slope_error(const std::vector<double>& s_m, double error_m, double range_m);
 
 struct PlanePoint {
@@ -23,7 +25,8 @@ struct PlaneFit {
   double slope_d = 0.0;        ///< rise away from the curb
   double slope_d_error = 0.0;  ///< standard error under the same correlated heights
 };
-/// z = a + b s + c d by reweighted least squares (Huber 1964, 1.345 × scale from the median absolute residual).
+/// z = a + b s + c d by reweighted least squares (Huber 1964, 1.345 × scale from the median absolute
+/// residual).
 PlaneFit robust_plane(const std::vector<PlanePoint>& points, double error_m, double range_m);
 
 }  // namespace curbshed::street::detail

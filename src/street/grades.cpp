@@ -1,6 +1,7 @@
 #include "street/grades.hpp"
 
 #include "curbshed/terrain/ways.hpp"
+
 #include "street/fits.hpp"
 
 #include <algorithm>
@@ -12,10 +13,10 @@ namespace curbshed::street::detail {
 
 namespace {
 
-constexpr double kCornerLook = 4.0;          // m over which a turn of the curb counts as a corner
+constexpr double kCornerLook = 4.0;                   // m over which a turn of the curb counts as a corner
 constexpr double kCornerCosine = 0.8660254037844386;  // cos 30°
-constexpr double kFitWidth = 3.0;            // m from the curb face
-constexpr double kLeastCrossSlope = 0.003;   // below this a triangular gutter section has no meaning
+constexpr double kFitWidth = 3.0;                     // m from the curb face
+constexpr double kLeastCrossSlope = 0.003;            // below this a triangular gutter section has no meaning
 constexpr std::size_t kMostPlanePoints = 400;
 constexpr std::size_t kLeastPoints = 3;
 
@@ -41,7 +42,8 @@ struct Surroundings {
 };
 
 /// Stations on one side of the node up to the first corner, inlet or sag.
-std::vector<WalkStep> clear_run(const Surroundings& around, std::int32_t station, bool forward, double limit_m) {
+std::vector<WalkStep> clear_run(const Surroundings& around, std::int32_t station, bool forward,
+                                double limit_m) {
   const Scene& scene = around.scene;
   std::vector<WalkStep> run = scene.walk.walk(station, forward, limit_m);
   std::vector<WalkStep> with_start = {{station, 0.0}};
@@ -57,14 +59,17 @@ std::vector<WalkStep> clear_run(const Surroundings& around, std::int32_t station
       end = behind + 1;
       break;
     }
-    const bool inlet = s.gutter_cell != scene.station(station).gutter_cell && around.inlet_cells.count(s.gutter_cell) != 0;
+    const bool inlet =
+        s.gutter_cell != scene.station(station).gutter_cell && around.inlet_cells.count(s.gutter_cell) != 0;
     const bool broken = with_start[i].s_m - with_start[i - 1].s_m > 3.0 * scene.cell_m();
-    if (s.gutter_cell < 0 || !scene.known(s.gutter_cell) || inlet || broken || (!starts_in_pond && around.in_pond(s.gutter_cell))) {
+    if (s.gutter_cell < 0 || !scene.known(s.gutter_cell) || inlet || broken ||
+        (!starts_in_pond && around.in_pond(s.gutter_cell))) {
       end = i;
       break;
     }
   }
-  return {with_start.begin() + 1, with_start.begin() + static_cast<std::ptrdiff_t>(std::max<std::size_t>(end, 1))};
+  return {with_start.begin() + 1,
+          with_start.begin() + static_cast<std::ptrdiff_t>(std::max<std::size_t>(end, 1))};
 }
 
 /// Half the window to each side; what one side lacks the other may add.
@@ -78,7 +83,8 @@ std::vector<ProfilePlace> gutter_profile(const Surroundings& around, std::int32_
   const Scene& scene = around.scene;
   const std::vector<WalkStep> back = clear_run(around, station, false, window_m);
   const std::vector<WalkStep> ahead = clear_run(around, station, true, window_m);
-  const auto sides = window_sides(window_m, back.empty() ? 0.0 : back.back().s_m, ahead.empty() ? 0.0 : ahead.back().s_m);
+  const auto sides =
+      window_sides(window_m, back.empty() ? 0.0 : back.back().s_m, ahead.empty() ? 0.0 : ahead.back().s_m);
   std::vector<ProfilePlace> profile;
   const auto add = [&](std::int32_t i, double s_m) {
     profile.push_back({i, s_m, static_cast<double>(scene.station(i).gutter_level_m)});
@@ -100,7 +106,8 @@ std::int64_t largest_above(const Surroundings& around, std::int64_t cell) {
     const std::int64_t r = cell / f.cols + terrain::kRowStep[bearing];
     const std::int64_t c = cell % f.cols + terrain::kColStep[bearing];
     if (!f.inside(r, c) || around.ways.directions()[f.index(r, c)] != terrain::opposite(bearing)) continue;
-    if (best < 0 || around.ways.arriving()[f.index(r, c)] > around.ways.arriving()[best]) best = f.index(r, c);
+    if (best < 0 || around.ways.arriving()[f.index(r, c)] > around.ways.arriving()[best])
+      best = f.index(r, c);
   }
   return best;
 }
@@ -148,7 +155,8 @@ Fit fit_grade(const Surroundings& around, std::int32_t station, std::int64_t cel
     s.push_back(p.s_m);
     z.push_back(p.z_m);
   }
-  // Water runs down whichever way the gutter falls; where the fall is not clear the grade is "flat or unknown" anyhow.
+  // Water runs down whichever way the gutter falls; where the fall is not clear the grade is "flat or
+  // unknown" anyhow.
   fit.value = std::fabs(theil_sen_slope(s, z));
   fit.error = slope_error(s, set.elevation_error_m, set.error_range_m);
   fit.found = std::isfinite(fit.error);
@@ -167,7 +175,8 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
       const base::Point off{c.x_m - s.at.x_m, c.y_m - s.at.y_m};
       const double d = dot(off, s.to_street);
       if (d < cell_m || d > far) continue;
-      // The walk's own sense of "forward" may turn at a joined line; the step along the curb is at most half a cell.
+      // The walk's own sense of "forward" may turn at a joined line; the step along the curb is at most half
+      // a cell.
       cells.emplace(place.cell, PlanePoint{p.s_m, d, static_cast<double>(scene.ground.height_m[place.cell])});
     }
   }
@@ -184,7 +193,8 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
 }  // namespace
 
 void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressions& hollows,
-                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft, base::Notes& notes) {
+                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft,
+                base::Notes& notes) {
   Network& net = draft.net;
   Surroundings around{scene, ways, hollows, kept, {}};
   for (std::size_t n = 0; n < net.size(); ++n) {
@@ -202,7 +212,8 @@ void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressi
       const Fit grade = fit_grade(around, draft.station[n], draft.cell[n]);
       net.grade[n] = grade.value;
       net.grade_error[n] = grade.found ? grade.error : scene.settings.elevation_error_m / scene.cell_m();
-      if (!grade.found || grade.value < 2.0 * grade.error) notes.add(base::NoteId::GradeFlatOrUnknown, grade.value, net.id[n]);
+      if (!grade.found || grade.value < 2.0 * grade.error)
+        notes.add(base::NoteId::GradeFlatOrUnknown, grade.value, net.id[n]);
     }
     if (site.cross_slope) {
       net.cross_slope[n] = *site.cross_slope;

@@ -5,8 +5,10 @@
 
 namespace curbshed::street::detail {
 
-/// Fills grade (the size of the fall along the gutter), grade_error, cross_slope, cross_slope_error and grade_measured. Notes: GradeFlatOrUnknown, CrossSlopeAssumed.
+/// Fills grade (the size of the fall along the gutter), grade_error, cross_slope, cross_slope_error and
+/// grade_measured. Notes: GradeFlatOrUnknown, CrossSlopeAssumed.
 void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressions& hollows,
-                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft, base::Notes& notes);
+                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft,
+                base::Notes& notes);
 
 }  // namespace curbshed::street::detail

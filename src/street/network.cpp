@@ -1,6 +1,7 @@
 #include "curbshed/street/network.hpp"
 
 #include "curbshed/base/error.hpp"
+
 #include "street/chain_order.hpp"
 #include "street/edge_marks.hpp"
 #include "street/grades.hpp"
@@ -62,9 +63,12 @@ void resize(Network& net, std::size_t n) {
 
 NodeKind node_kind(SiteKind kind) {
   switch (kind) {
-    case SiteKind::Cut: return NodeKind::Cut;
-    case SiteKind::Inlet: return NodeKind::Inlet;
-    case SiteKind::Outfall: break;
+    case SiteKind::Cut:
+      return NodeKind::Cut;
+    case SiteKind::Inlet:
+      return NodeKind::Inlet;
+    case SiteKind::Outfall:
+      break;
   }
   return NodeKind::Outfall;
 }
@@ -78,21 +82,25 @@ struct Seed {
   std::int32_t hollow;
 };
 
-std::vector<Seed> plant(const Scene& scene, const std::vector<Place>& places, const terrain::Depressions& hollows,
-                        const std::vector<std::uint8_t>& kept) {
+std::vector<Seed> plant(const Scene& scene, const std::vector<Place>& places,
+                        const terrain::Depressions& hollows, const std::vector<std::uint8_t>& kept) {
   std::vector<Seed> seeds;
   for (std::size_t p = 0; p < places.size(); ++p) {
     const Site& site = scene.sites[static_cast<std::size_t>(places[p].site)];
     const std::int32_t label = hollows.label[places[p].cell];
     const bool ponded = label >= 0 && kept[static_cast<std::size_t>(label)] != 0;
-    seeds.push_back({places[p].cell, node_kind(site.kind), site.id, static_cast<std::int32_t>(p), ponded ? label : -1});
+    seeds.push_back(
+        {places[p].cell, node_kind(site.kind), site.id, static_cast<std::int32_t>(p), ponded ? label : -1});
   }
   const std::vector<std::string> ids = sag_ids(scene, hollows, kept);
   for (std::size_t i = 0; i < kept.size(); ++i) {
-    if (kept[i] != 0) seeds.push_back({hollows.list[i].deepest_cell, NodeKind::Sag, ids[i], -1, static_cast<std::int32_t>(i)});
+    if (kept[i] != 0)
+      seeds.push_back(
+          {hollows.list[i].deepest_cell, NodeKind::Sag, ids[i], -1, static_cast<std::int32_t>(i)});
   }
-  std::sort(seeds.begin(), seeds.end(),
-            [](const Seed& a, const Seed& b) { return std::tie(a.cell, a.kind, a.id) < std::tie(b.cell, b.kind, b.id); });
+  std::sort(seeds.begin(), seeds.end(), [](const Seed& a, const Seed& b) {
+    return std::tie(a.cell, a.kind, a.id) < std::tie(b.cell, b.kind, b.id);
+  });
   return seeds;
 }
 
@@ -107,7 +115,8 @@ void fill_place(const Scene& scene, const Place& place, std::size_t n, Draft& dr
   if (place.station < 0) return;
   const terrain::CurbStation& s = scene.station(place.station);
   net.gutter_level_m[n] = static_cast<double>(s.gutter_level_m);
-  net.curb_height_m[n] = std::max(0.0, static_cast<double>(s.crest_m) - static_cast<double>(s.gutter_level_m));
+  net.curb_height_m[n] =
+      std::max(0.0, static_cast<double>(s.crest_m) - static_cast<double>(s.gutter_level_m));
   net.curb[n] = s.curb;
   net.along_curb_m[n] = s.along_m;
   net.behind[n] = {-s.to_street.x_m, -s.to_street.y_m};
@@ -131,14 +140,12 @@ Draft make_draft(const Scene& scene, const std::vector<Place>& places, const ter
   resize(draft.net, count);
   draft.cell.assign(count, kNowhere);
   draft.station.assign(count, -1);
-  draft.hollow.assign(count, -1);
   draft.cells.resize(count);
   node_of_hollow.assign(hollows.list.size(), -1);
   for (std::size_t n = 0; n < seeds.size(); ++n) {
     draft.net.kind[n] = seeds[n].kind;
     draft.net.id[n] = seeds[n].id;
     draft.cell[n] = seeds[n].cell;
-    draft.hollow[n] = seeds[n].hollow;
     if (seeds[n].kind == NodeKind::Sag) {
       node_of_hollow[static_cast<std::size_t>(seeds[n].hollow)] = static_cast<std::int32_t>(n);
       fill_sag(scene, hollows.list[static_cast<std::size_t>(seeds[n].hollow)], n, draft.net);
@@ -196,7 +203,8 @@ void permute_all(Network& net, const std::vector<std::int32_t>& order) {
 void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
   Network& net = draft.net;
   std::vector<std::int32_t> place(net.size());
-  for (std::size_t k = 0; k < order.nodes.size(); ++k) place[static_cast<std::size_t>(order.nodes[k])] = static_cast<std::int32_t>(k);
+  for (std::size_t k = 0; k < order.nodes.size(); ++k)
+    place[static_cast<std::size_t>(order.nodes[k])] = static_cast<std::int32_t>(k);
   const auto moved = [&](std::int32_t n) { return n < 0 ? n : place[static_cast<std::size_t>(n)]; };
   permute_all(net, order.nodes);
   permute(draft.leaves_at, order.nodes);
@@ -208,7 +216,8 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
     way.to = moved(way.to);
   }
   std::sort(net.side_ways.begin(), net.side_ways.end(), [](const SideWay& a, const SideWay& b) {
-    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) < std::tie(b.from, b.begins_depth_m, b.kind, b.to);
+    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) <
+           std::tie(b.from, b.begins_depth_m, b.kind, b.to);
   });
   for (const auto& pair : order.pond_pairs) net.pond_pairs.push_back({moved(pair[0]), moved(pair[1])});
   std::sort(net.pond_pairs.begin(), net.pond_pairs.end());
@@ -220,7 +229,8 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
   model.network = std::move(net);
 }
 
-void give_rest_to_edge(const terrain::Ground& ground, std::int32_t edge, terrain::Grid<std::int32_t>& first_receiver) {
+void give_rest_to_edge(const terrain::Ground& ground, std::int32_t edge,
+                       terrain::Grid<std::int32_t>& first_receiver) {
   for (std::int64_t cell = 0; cell < first_receiver.cells(); ++cell) {
     if (ground.valid[cell] == 0) {
       first_receiver[cell] = -1;
@@ -234,13 +244,15 @@ void note_places(const Network& net, const terrain::Grid<std::int64_t>& arriving
                  base::Notes& notes) {
   constexpr double kMoved = 0.01;
   for (std::size_t n = 0; n < net.size(); ++n) {
-    if (net.kind[n] == NodeKind::Cut && net.moved_m[n] > kMoved) notes.add(base::NoteId::CutSnapped, net.moved_m[n], net.id[n]);
+    if (net.kind[n] == NodeKind::Cut && net.moved_m[n] > kMoved)
+      notes.add(base::NoteId::CutSnapped, net.moved_m[n], net.id[n]);
     if (net.kind[n] == NodeKind::Sag) notes.add(base::NoteId::SagKept, net.sag_depth_m[n], net.id[n]);
     if (net.edge_cuts_area[n] != 0) notes.add(base::NoteId::EdgeCutsArea, 0.0, net.id[n]);
     if (net.kind[n] != NodeKind::Inlet || net.in_sag[n] >= 0) continue;
     std::int64_t most = 0;
     for (const std::int64_t cell : draft.cells[n]) most = std::max(most, arriving[cell]);
-    if (most <= static_cast<std::int64_t>(draft.cells[n].size())) notes.add(base::NoteId::InletUnreached, 0.0, net.id[n]);
+    if (most <= static_cast<std::int64_t>(draft.cells[n].size()))
+      notes.add(base::NoteId::InletUnreached, 0.0, net.id[n]);
   }
 }
 
@@ -255,11 +267,13 @@ terrain::Grid<std::int32_t> gutters_met(const Scene& scene, const terrain::Grid<
 }
 
 /// Everything after the sites and sags are known.
-StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid<float>& levels, const Snapped& snapped,
-                    const terrain::Grid<std::uint8_t>& drains, const terrain::WorkPlan& plan) {
+StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid<float>& levels,
+                    const Snapped& snapped, const terrain::Grid<std::uint8_t>& drains,
+                    const terrain::WorkPlan& plan) {
   StreetModel model;
   model.set_aside_inlets = snapped.set_aside_inlets;
-  for (const std::string& text : snapped.set_aside_inlets) model.notes.add(base::NoteId::FeatureSetAside, 0.0, text.substr(0, text.find(':')));
+  for (const std::string& text : snapped.set_aside_inlets)
+    model.notes.add(base::NoteId::FeatureSetAside, 0.0, text.substr(0, text.find(':')));
   const terrain::Depressions hollows = terrain::find_depressions(scene.ground, levels);
   const std::vector<std::uint8_t> kept = kept_depressions(scene, hollows, snapped.places);
   model.standing_water_m = standing_water(scene.ground, hollows, kept);
@@ -279,8 +293,10 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
   const std::vector<Crown> crowns = find_crowns(scene);
   fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
   const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
-  draft.net.side_ways = find_side_ways(
-      scene, {low_levels, model.directions, model.receiver_at, model.first_receiver, model.cells_arriving, meets_gutter}, crowns, draft.net);
+  draft.net.side_ways = find_side_ways(scene,
+                                       {low_levels, model.directions, model.receiver_at, model.first_receiver,
+                                        model.cells_arriving, meets_gutter},
+                                       crowns, draft.net);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
   note_places(draft.net, model.cells_arriving, draft, model.notes);
   model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);
@@ -288,7 +304,8 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
 
   const ChainOrder order = order_chain(draft.net);
   for (const SideWay& way : order.dropped) {
-    model.notes.add(base::NoteId::SideWayDropped, way.begins_depth_m, draft.net.id[static_cast<std::size_t>(way.from)]);
+    model.notes.add(base::NoteId::SideWayDropped, way.begins_depth_m,
+                    draft.net.id[static_cast<std::size_t>(way.from)]);
   }
   renumber(order, draft, model);
   carry_marks_down(model.network);
@@ -298,20 +315,24 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
 }  // namespace
 }  // namespace detail
 
-StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings, const terrain::WorkPlan& plan) {
+StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
+                         const terrain::WorkPlan& plan) {
   using namespace detail;
-  base::ensure(inputs.ground != nullptr && inputs.curbs != nullptr && inputs.field != nullptr && inputs.sites != nullptr,
+  base::ensure(inputs.ground != nullptr && inputs.curbs != nullptr && inputs.field != nullptr &&
+                   inputs.sites != nullptr,
                "build_street needs ground, curbs, curb field and sites");
   const terrain::Ground& ground = *inputs.ground;
   const terrain::Grid<std::uint8_t> none;
   const terrain::Grid<std::uint8_t>& pavement = inputs.pavement != nullptr ? *inputs.pavement : none;
   const terrain::Grid<std::uint8_t>& roof = inputs.roof != nullptr ? *inputs.roof : none;
-  base::ensure(pavement.empty() || pavement.cells() == ground.frame.cells(), "pavement is as large as the ground");
+  base::ensure(pavement.empty() || pavement.cells() == ground.frame.cells(),
+               "pavement is as large as the ground");
   base::ensure(roof.empty() || roof.cells() == ground.frame.cells(), "roofs are as large as the ground");
   const std::vector<std::uint8_t> usable = usable_stations(ground, *inputs.curbs, *inputs.field);
   const StationIndex index(*inputs.field, *inputs.curbs, usable, std::max(5.0, settings.snap_m));
   const CurbWalk walk(*inputs.field, *inputs.curbs, ground.frame.cell_m);
-  const Scene scene{ground, pavement, roof, *inputs.curbs, *inputs.field, *inputs.sites, settings, usable, index, walk};
+  const Scene scene{ground,        pavement, roof,   *inputs.curbs, *inputs.field,
+                    *inputs.sites, settings, usable, index,         walk};
   UnloweredWays ways(ground, inputs.field->walls, plan);
   const Snapped snapped = snap_sites(scene, ways);
   terrain::Grid<std::uint8_t> drains;

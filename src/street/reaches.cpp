@@ -11,10 +11,12 @@ namespace curbshed::street::detail {
 
 namespace {
 
-/// Length of a way over cells, by chords of 8 steps: the zigzag of the eight directions is not walked by water.
+/// Length of a way over cells, by chords of 8 steps: the zigzag of the eight directions is not walked by
+/// water.
 class ChordLength {
  public:
-  ChordLength(const terrain::GridFrame& frame, std::int64_t start) : frame_(frame), from_(start), last_(start) {}
+  ChordLength(const terrain::GridFrame& frame, std::int64_t start)
+      : frame_(frame), from_(start), last_(start) {}
   void step(std::int64_t cell) {
     last_ = cell;
     if (++steps_ == kChord) close();
@@ -50,7 +52,8 @@ double reach_length(const Network& net, std::size_t n, std::int32_t next, double
 }
 
 /// Steps from each cell to the end of its way.
-terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& directions, const terrain::WorkPlan& plan) {
+terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& directions,
+                                       const terrain::WorkPlan& plan) {
   const terrain::Grid<std::int32_t> one(directions.rows(), directions.cols(), 1);
   const terrain::Grid<std::uint8_t> nowhere(directions.rows(), directions.cols(), 0);
   return terrain::sum_along(directions, one, nowhere, plan);
@@ -58,7 +61,8 @@ terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& direct
 
 }  // namespace
 
-terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& draft, const terrain::Depressions& hollows,
+terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& draft,
+                                            const terrain::Depressions& hollows,
                                             const std::vector<std::int32_t>& node_of_hollow) {
   const terrain::GridFrame& f = scene.frame();
   terrain::Grid<std::int32_t> at(f.rows, f.cols, -1);
@@ -79,7 +83,9 @@ terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& dra
   for (std::size_t n = 0; n < draft.cells.size(); ++n) {
     if (!stands_alone(n)) continue;
     for (const std::int64_t cell : draft.cells[n]) {
-      if (at[cell] < 0) claims.push_back({cell, base::distance_m(f.centre(cell), draft.net.at[n]), static_cast<std::int32_t>(n)});
+      if (at[cell] < 0)
+        claims.push_back(
+            {cell, base::distance_m(f.centre(cell), draft.net.at[n]), static_cast<std::int32_t>(n)});
     }
   }
   std::sort(claims.begin(), claims.end(), [](const Claim& a, const Claim& b) {
@@ -91,8 +97,9 @@ terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& dra
   return at;
 }
 
-void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions, const terrain::Grid<float>& levels_m,
-                 const terrain::Grid<std::int32_t>& receiver_at, const terrain::WorkPlan& plan, Draft& draft) {
+void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
+                 const terrain::Grid<float>& levels_m, const terrain::Grid<std::int32_t>& receiver_at,
+                 const terrain::WorkPlan& plan, Draft& draft) {
   Network& net = draft.net;
   const terrain::Grid<std::int64_t> left = steps_left(directions, plan);
   draft.leaves_at.assign(net.size(), kNowhere);
@@ -107,7 +114,8 @@ void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directio
     base::ensure(start >= 0, "every receiver owns at least one cell");
     ChordLength way(scene.frame(), start);
     std::int32_t next = -1;
-    for (std::int64_t cell = terrain::next_cell(directions, start); cell >= 0; cell = terrain::next_cell(directions, cell)) {
+    for (std::int64_t cell = terrain::next_cell(directions, start); cell >= 0;
+         cell = terrain::next_cell(directions, cell)) {
       way.step(cell);
       const std::int32_t there = receiver_at[cell];
       if (there < 0 || there == static_cast<std::int32_t>(n)) continue;
@@ -127,8 +135,9 @@ void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directio
 }
 
 void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
-                     const terrain::Grid<std::int32_t>& receiver_at, const terrain::Grid<std::int32_t>& first_receiver,
-                     const terrain::WorkPlan& plan, Network& net) {
+                     const terrain::Grid<std::int32_t>& receiver_at,
+                     const terrain::Grid<std::int32_t>& first_receiver, const terrain::WorkPlan& plan,
+                     Network& net) {
   constexpr double kParts = 1024.0;
   const terrain::GridFrame& f = scene.frame();
   terrain::Grid<std::int32_t> step(f.rows, f.cols, 0);
@@ -145,7 +154,8 @@ void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& dire
     if (node < 0 || scene.field.gutter[cell] == 0) continue;
     longest[static_cast<std::size_t>(node)] = std::max(longest[static_cast<std::size_t>(node)], way[cell]);
   }
-  for (std::size_t n = 0; n < net.size(); ++n) net.upstream_gutter_m[n] = static_cast<double>(longest[n]) / kParts;
+  for (std::size_t n = 0; n < net.size(); ++n)
+    net.upstream_gutter_m[n] = static_cast<double>(longest[n]) / kParts;
 }
 
 bool leads_to(const Network& net, std::int32_t node, std::int32_t target) {

@@ -5,19 +5,24 @@
 
 namespace curbshed::street::detail {
 
-/// Node of each cell that catches water: pools first, then gutter cells, then the rest of the transects by nearest station.
-terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& draft, const terrain::Depressions& hollows,
+/// Node of each cell that catches water: pools first, then gutter cells, then the rest of the transects by
+/// nearest station.
+terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& draft,
+                                            const terrain::Depressions& hollows,
                                             const std::vector<std::int32_t>& node_of_hollow);
 
-/// Fills downstream, reach_length_m and leaves_at. A node's water runs on from that of its cells where the lowered surface's
-/// level is least and, among equals, fewest steps remain; both fall along every way down, so the chains cannot close to a ring.
-void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions, const terrain::Grid<float>& levels_m,
-                 const terrain::Grid<std::int32_t>& receiver_at, const terrain::WorkPlan& plan, Draft& draft);
+/// Fills downstream, reach_length_m and leaves_at. A node's water runs on from that of its cells where the
+/// lowered surface's level is least and, among equals, fewest steps remain; both fall along every way down,
+/// so the chains cannot close to a ring.
+void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
+                 const terrain::Grid<float>& levels_m, const terrain::Grid<std::int32_t>& receiver_at,
+                 const terrain::WorkPlan& plan, Draft& draft);
 
 /// Fills upstream_gutter_m: the longest way in gutter cells above each node within its own area.
 void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
-                     const terrain::Grid<std::int32_t>& receiver_at, const terrain::Grid<std::int32_t>& first_receiver,
-                     const terrain::WorkPlan& plan, Network& net);
+                     const terrain::Grid<std::int32_t>& receiver_at,
+                     const terrain::Grid<std::int32_t>& first_receiver, const terrain::WorkPlan& plan,
+                     Network& net);
 
 /// True when water of `node` ordinarily comes through `target`, or they are one.
 bool leads_to(const Network& net, std::int32_t node, std::int32_t target);

@@ -2,11 +2,11 @@
 
 #include "curbshed/base/quantity.hpp"
 
-#include <fmt/format.h>
-
 #include <cctype>
 #include <cmath>
 #include <map>
+
+#include <fmt/format.h>
 
 namespace curbshed::street::detail {
 
@@ -50,7 +50,8 @@ std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::De
   for (std::size_t i = 0; i < kept.size(); ++i) {
     const terrain::Depression& h = hollows.list[i];
     const double area = static_cast<double>(h.cells) * scene.frame().cell_area_m2();
-    if (h.depth_m >= set.sag_depth_errors * set.elevation_error_m && area >= set.sag_least_area_m2) kept[i] = 1;
+    if (h.depth_m >= set.sag_depth_errors * set.elevation_error_m && area >= set.sag_least_area_m2)
+      kept[i] = 1;
   }
   const auto mark = [&](std::int64_t cell, double least_depth) {
     if (cell < 0 || hollows.label[cell] < 0) return;
@@ -91,7 +92,8 @@ terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain
 
 std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                                  const std::vector<std::uint8_t>& kept,
-                                                 const terrain::Grid<std::int32_t>& first_receiver, const Network& net) {
+                                                 const terrain::Grid<std::int32_t>& first_receiver,
+                                                 const Network& net) {
   const terrain::GridFrame& f = scene.frame();
   std::vector<std::uint8_t> open_rim(hollows.list.size(), 0);  // a free step leads out at the spill level
   for (std::int64_t cell = 0; cell < f.cells(); ++cell) {

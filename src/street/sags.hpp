@@ -9,8 +9,10 @@ namespace curbshed::street::detail {
 std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                            const std::vector<Place>& places);
 
-/// Ids from street, side and feet along the nearest curb, else from coordinates; unique, one entry a depression, "" if not kept.
-std::vector<std::string> sag_ids(const Scene& scene, const terrain::Depressions& hollows, const std::vector<std::uint8_t>& kept);
+/// Ids from street, side and feet along the nearest curb, else from coordinates; unique, one entry a
+/// depression, "" if not kept.
+std::vector<std::string> sag_ids(const Scene& scene, const terrain::Depressions& hollows,
+                                 const std::vector<std::uint8_t>& kept);
 
 /// Depth at the spill level in kept depressions, 0 elsewhere.
 terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,
@@ -19,6 +21,7 @@ terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain
 /// The depressions that were not kept; `into` is filled in by the caller's receivers.
 std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                                  const std::vector<std::uint8_t>& kept,
-                                                 const terrain::Grid<std::int32_t>& first_receiver, const Network& net);
+                                                 const terrain::Grid<std::int32_t>& first_receiver,
+                                                 const Network& net);
 
 }  // namespace curbshed::street::detail

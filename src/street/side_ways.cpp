@@ -34,8 +34,9 @@ struct Landing {
   bool in_street = false;  ///< it meets a gutter again before it leaves the data
 };
 
-/// Where water that stands over the crest onto `behind` first arrives. The row of cells behind a curb falls freely into the
-/// gutter; water that has just come over flows on by the lowest way that does not, while there is one.
+/// Where water that stands over the crest onto `behind` first arrives. The row of cells behind a curb falls
+/// freely into the gutter; water that has just come over flows on by the lowest way that does not, while
+/// there is one.
 Landing lands_with(const Scene& scene, const WaterSurface& water, std::int64_t behind) {
   const terrain::GridFrame& f = scene.frame();
   std::int64_t cell = behind;
@@ -73,11 +74,14 @@ std::vector<std::int64_t> arriving_at_nodes(const WaterSurface& water, std::size
   return most;
 }
 
-std::int64_t arriving_at_station(const Scene& scene, const WaterSurface& water, const terrain::CurbStation& s) {
+std::int64_t arriving_at_station(const Scene& scene, const WaterSurface& water,
+                                 const terrain::CurbStation& s) {
   std::int64_t most = water.arriving[s.gutter_cell];
   for (double d = 0.5 * scene.cell_m(); d < kGutterWidth; d += scene.cell_m()) {
-    const std::int64_t cell = scene.frame().cell_at({s.at.x_m + d * s.to_street.x_m, s.at.y_m + d * s.to_street.y_m});
-    if (scene.known(cell) && water.first_receiver[cell] == water.first_receiver[s.gutter_cell]) most = std::max(most, water.arriving[cell]);
+    const std::int64_t cell =
+        scene.frame().cell_at({s.at.x_m + d * s.to_street.x_m, s.at.y_m + d * s.to_street.y_m});
+    if (scene.known(cell) && water.first_receiver[cell] == water.first_receiver[s.gutter_cell])
+      most = std::max(most, water.arriving[cell]);
   }
   return most;
 }
@@ -95,8 +99,8 @@ void keep_lowest(std::map<Key, SideWay>& ways, const SideWay& way) {
 
 }  // namespace
 
-std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water, const std::vector<Crown>& crowns,
-                                    const Network& net) {
+std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water,
+                                    const std::vector<Crown>& crowns, const Network& net) {
   std::map<Key, SideWay> lowest;
   const std::vector<std::int64_t> at_node = arriving_at_nodes(water, net.size());
   for (std::size_t i = 0; i < scene.field.stations.size(); ++i) {
@@ -107,7 +111,9 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
     if (from < 0 || net.kind[node] == NodeKind::DataEdge || net.kind[node] == NodeKind::Outfall) continue;
     const bool sag = net.kind[node] == NodeKind::Sag;
     if (sag && water.receiver_at[s.gutter_cell] != from) continue;  // above the pond, not in it
-    if (!sag && static_cast<double>(arriving_at_station(scene, water, s)) < kLeastShare * static_cast<double>(at_node[node])) continue;
+    if (!sag && static_cast<double>(arriving_at_station(scene, water, s)) <
+                    kLeastShare * static_cast<double>(at_node[node]))
+      continue;
     const double zero = sag ? net.sag_bottom_m[node] : static_cast<double>(s.gutter_level_m);
     const auto offer = [&](Landing landing, SideWayKind kind, double level_m) {
       std::int32_t to = landing.node;
@@ -115,7 +121,8 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
       const bool to_lots = !landing.in_street && net.kind[static_cast<std::size_t>(to)] == NodeKind::DataEdge;
       if (to == net.downstream[node]) {
         const bool spill = sag && level_m <= net.sag_spill_m[node] + kSameLevel;
-        const bool same_way = sag ? spill || !to_lots : base::distance_m(s.at, net.at[node]) < kReturnsNearby && !to_lots;
+        const bool same_way =
+            sag ? spill || !to_lots : base::distance_m(s.at, net.at[node]) < kReturnsNearby && !to_lots;
         if (same_way) return;
       }
       if (to_lots) to = -1;
@@ -130,7 +137,8 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
     const bool gap = scene.curbs[static_cast<std::size_t>(s.curb)].kind == terrain::CurbKind::Gap;
     if (scene.known(s.behind_cell)) {
       const float over = std::max(s.crest_m, scene.ground.height_m[s.behind_cell]);
-      offer(lands_with(scene, water, s.behind_cell), gap ? SideWayKind::OverLip : SideWayKind::OverCurb, static_cast<double>(over));
+      offer(lands_with(scene, water, s.behind_cell), gap ? SideWayKind::OverLip : SideWayKind::OverCurb,
+            static_cast<double>(over));
     }
     if (crowns[i].beyond >= 0) {
       const Landing beyond{water.first_receiver[crowns[i].beyond], true};
@@ -143,7 +151,8 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
     if (way.to < 0 || !leads_to(net, way.to, way.from)) ways.push_back(way);
   }
   std::sort(ways.begin(), ways.end(), [](const SideWay& a, const SideWay& b) {
-    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) < std::tie(b.from, b.begins_depth_m, b.kind, b.to);
+    return std::tie(a.from, a.begins_depth_m, a.kind, a.to) <
+           std::tie(b.from, b.begins_depth_m, b.kind, b.to);
   });
   return ways;
 }

@@ -12,12 +12,14 @@ struct WaterSurface {
   const terrain::Grid<std::int32_t>& receiver_at;
   const terrain::Grid<std::int32_t>& first_receiver;
   const terrain::Grid<std::int64_t>& arriving;
-  const terrain::Grid<std::int32_t>& meets_gutter;  ///< 0 where the way down meets a gutter cell, −1 where it never does
+  const terrain::Grid<std::int32_t>&
+      meets_gutter;  ///< 0 where the way down meets a gutter cell, −1 where it never does
 };
 
-/// The lowest side way of each (from, kind, to), by (from, begins_depth_m, kind, to). On a grade only stations that at least
-/// half of the node's water passes are looked at: the depth is compared with that of the whole flow.
-std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water, const std::vector<Crown>& crowns,
-                                    const Network& net);
+/// The lowest side way of each (from, kind, to), by (from, begins_depth_m, kind, to). On a grade only
+/// stations that at least half of the node's water passes are looked at: the depth is compared with that of
+/// the whole flow.
+std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water,
+                                    const std::vector<Crown>& crowns, const Network& net);
 
 }  // namespace curbshed::street::detail

@@ -2,11 +2,11 @@
 
 #include "curbshed/base/error.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <set>
+
+#include <fmt/format.h>
 
 namespace curbshed::street::detail {
 
@@ -14,18 +14,23 @@ namespace {
 
 const char* word(SiteKind kind) {
   switch (kind) {
-    case SiteKind::Cut: return "cut";
-    case SiteKind::Inlet: return "inlet";
-    case SiteKind::Outfall: break;
+    case SiteKind::Cut:
+      return "cut";
+    case SiteKind::Inlet:
+      return "inlet";
+    case SiteKind::Outfall:
+      break;
   }
   return "outfall";
 }
 
-[[noreturn]] void refuse(const Site& site, const std::string& what, const std::string& allowed, const std::string& next) {
+[[noreturn]] void refuse(const Site& site, const std::string& what, const std::string& allowed,
+                         const std::string& next) {
   // The last ':' that is not part of a drive or address parts file and layer.
   base::Where where;
   const std::size_t colon = site.source.rfind(':');
-  const bool parted = colon != std::string::npos && colon > 1 && site.source.find_first_of("/\\", colon) == std::string::npos;
+  const bool parted =
+      colon != std::string::npos && colon > 1 && site.source.find_first_of("/\\", colon) == std::string::npos;
   where.file = parted ? site.source.substr(0, colon) : site.source;
   where.layer = parted ? site.source.substr(colon + 1) : std::string{};
   where.feature = site.id;
@@ -44,7 +49,8 @@ std::vector<double> crossings(double from, double to) {
   return at;
 }
 
-/// Cells touched by a segment in the order in which it meets them; at a grid corner both neighbours are taken.
+/// Cells touched by a segment in the order in which it meets them; at a grid corner both neighbours are
+/// taken.
 std::vector<std::int64_t> touched(const terrain::GridFrame& frame, base::Point a, base::Point b) {
   const double ax = (a.x_m - frame.west_m) / frame.cell_m;
   const double ay = (frame.north_m - a.y_m) / frame.cell_m;
@@ -131,14 +137,18 @@ Place at_cell(const Scene& scene, std::int32_t site, std::int64_t cell) {
 void require_ground(const Scene& scene, const Site& site) {
   const std::int64_t cell = scene.frame().cell_at(site.at);
   if (cell < 0) {
-    refuse(site, fmt::format("stands at {:.1f}, {:.1f}, outside the elevation model", site.at.x_m, site.at.y_m),
+    refuse(site,
+           fmt::format("stands at {:.1f}, {:.1f}, outside the elevation model", site.at.x_m, site.at.y_m),
            fmt::format("x {:.1f} to {:.1f}, y {:.1f} to {:.1f}", scene.frame().west_m,
                        scene.frame().west_m + static_cast<double>(scene.frame().cols) * scene.cell_m(),
-                       scene.frame().north_m - static_cast<double>(scene.frame().rows) * scene.cell_m(), scene.frame().north_m),
+                       scene.frame().north_m - static_cast<double>(scene.frame().rows) * scene.cell_m(),
+                       scene.frame().north_m),
            "move it, take it out, or give an elevation model that covers it");
   }
   if (!scene.known(cell)) {
-    refuse(site, fmt::format("stands at {:.1f}, {:.1f} where the elevation model has no height", site.at.x_m, site.at.y_m),
+    refuse(site,
+           fmt::format("stands at {:.1f}, {:.1f} where the elevation model has no height", site.at.x_m,
+                       site.at.y_m),
            "cells with a height", "move it, take it out, or fill the hole in the elevation model");
   }
 }
@@ -151,8 +161,9 @@ Place place_cut(const Scene& scene, std::int32_t index) {
   if (station >= 0) return at_station(scene, index, station);
   constexpr double kLook = 30.0;
   const double away = scene.stations.distance_m(site.at, std::max(kLook, 4.0 * allowed));
-  const std::string what = std::isfinite(away) ? fmt::format("stands {:.2f} m from the nearest gutter", away)
-                                               : fmt::format("has no gutter within {:.0f} m", std::max(kLook, 4.0 * allowed));
+  const std::string what = std::isfinite(away)
+                               ? fmt::format("stands {:.2f} m from the nearest gutter", away)
+                               : fmt::format("has no gutter within {:.0f} m", std::max(kLook, 4.0 * allowed));
   refuse(site, what, fmt::format("up to {:.2f} m", allowed),
          "move it to its curb, add that curb to the curb layer, or allow a longer move");
 }
@@ -171,7 +182,8 @@ Place place_outfall(const Scene& scene, std::int32_t index, UnloweredWays& ways)
   const std::int64_t col = best % f.cols;
   for (std::int64_t r = row - steps; r <= row + steps; ++r) {
     for (std::int64_t c = col - steps; c <= col + steps; ++c) {
-      if (!f.inside(r, c) || !scene.known(f.index(r, c)) || base::distance_m(f.centre(r, c), site.at) > reach) continue;
+      if (!f.inside(r, c) || !scene.known(f.index(r, c)) || base::distance_m(f.centre(r, c), site.at) > reach)
+        continue;
       if (count[f.index(r, c)] > count[best]) best = f.index(r, c);
     }
   }
@@ -179,19 +191,21 @@ Place place_outfall(const Scene& scene, std::int32_t index, UnloweredWays& ways)
 }
 
 /// Empty reason: placed.
-std::string place_inlet(const Scene& scene, std::int32_t index, const std::set<std::int64_t>& taken, Place& place) {
+std::string place_inlet(const Scene& scene, std::int32_t index, const std::set<std::int64_t>& taken,
+                        Place& place) {
   const Site& site = scene.sites[static_cast<std::size_t>(index)];
   const std::int64_t cell = scene.frame().cell_at(site.at);
   if (cell < 0) return "outside the elevation model";
   const double reach = scene.settings.inlet_snap_m;
   const bool near = scene.stations.nearest(site.at, reach) >= 0;
-  const std::int32_t station =
-      scene.stations.nearest(site.at, reach, [&](std::int32_t s) { return taken.count(scene.station(s).gutter_cell) == 0; });
+  const std::int32_t station = scene.stations.nearest(
+      site.at, reach, [&](std::int32_t s) { return taken.count(scene.station(s).gutter_cell) == 0; });
   if (station >= 0) {
     place = at_station(scene, index, station);
     return {};
   }
-  if (near) return fmt::format("every gutter cell within {:.2f} m is taken by another cut, inlet or outfall", reach);
+  if (near)
+    return fmt::format("every gutter cell within {:.2f} m is taken by another cut, inlet or outfall", reach);
   if (!scene.known(cell)) return "the elevation model has no height there";
   if (scene.pavement.empty() || scene.pavement[cell] == 0) {
     return fmt::format("farther than {:.2f} m from any gutter and not on pavement", reach);
@@ -245,7 +259,8 @@ Snapped snap_sites(const Scene& scene, UnloweredWays& ways) {
     const Site& site = scene.sites[static_cast<std::size_t>(i)];
     Place place = site.kind == SiteKind::Cut ? place_cut(scene, i) : place_outfall(scene, i, ways);
     if (!taken.insert(place.cell).second) {
-      const auto other = std::find_if(out.places.begin(), out.places.end(), [&](const Place& p) { return p.cell == place.cell; });
+      const auto other = std::find_if(out.places.begin(), out.places.end(),
+                                      [&](const Place& p) { return p.cell == place.cell; });
       const Site& first = scene.sites[static_cast<std::size_t>(other->site)];
       refuse(site, fmt::format("stands in the same gutter cell as {} {}", word(first.kind), first.id),
              fmt::format("one cut or outfall a gutter cell ({:.2f} m)", scene.cell_m()),

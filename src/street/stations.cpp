@@ -16,7 +16,8 @@ double squared(base::Point a, base::Point b) {
 
 }  // namespace
 
-std::vector<std::uint8_t> usable_stations(const terrain::Ground& ground, const std::vector<terrain::CurbLine>& curbs,
+std::vector<std::uint8_t> usable_stations(const terrain::Ground& ground,
+                                          const std::vector<terrain::CurbLine>& curbs,
                                           const terrain::CurbField& field) {
   std::vector<std::uint8_t> usable(field.stations.size(), 0);
   for (std::size_t i = 0; i < usable.size(); ++i) {
@@ -36,7 +37,8 @@ StationIndex::StationIndex(const terrain::CurbField& field, const std::vector<te
 }
 
 std::pair<std::int64_t, std::int64_t> StationIndex::bin_of(base::Point p) const {
-  return {static_cast<std::int64_t>(std::floor(p.y_m / bin_m_)), static_cast<std::int64_t>(std::floor(p.x_m / bin_m_))};
+  return {static_cast<std::int64_t>(std::floor(p.y_m / bin_m_)),
+          static_cast<std::int64_t>(std::floor(p.x_m / bin_m_))};
 }
 
 bool StationIndex::before(std::int32_t a, std::int32_t b) const {
@@ -49,7 +51,8 @@ bool StationIndex::before(std::int32_t a, std::int32_t b) const {
   return sa.along_m < sb.along_m;
 }
 
-std::int32_t StationIndex::nearest(base::Point p, double reach_m, const std::function<bool(std::int32_t)>& accept) const {
+std::int32_t StationIndex::nearest(base::Point p, double reach_m,
+                                   const std::function<bool(std::int32_t)>& accept) const {
   const auto [row, col] = bin_of(p);
   const auto steps = static_cast<std::int64_t>(std::ceil(reach_m / bin_m_));
   std::int32_t best = -1;
@@ -77,7 +80,8 @@ double StationIndex::distance_m(base::Point p, double reach_m) const {
   return std::sqrt(squared(p, field_.stations[static_cast<std::size_t>(i)].at));
 }
 
-CurbWalk::CurbWalk(const terrain::CurbField& field, const std::vector<terrain::CurbLine>& curbs, double cell_m)
+CurbWalk::CurbWalk(const terrain::CurbField& field, const std::vector<terrain::CurbLine>& curbs,
+                   double cell_m)
     : field_(field), join_m_(1.5 * cell_m) {
   ranges_.assign(curbs.size(), {0, 0});
   left_.assign(curbs.size(), 0);
@@ -113,14 +117,16 @@ bool CurbWalk::same_hand(std::int32_t end_a, std::int32_t end_b) const {
 void CurbWalk::join_ends(const std::vector<terrain::CurbLine>& curbs) {
   using Bin = std::pair<std::int64_t, std::int64_t>;
   const auto bin_of = [this](base::Point p) {
-    return Bin{static_cast<std::int64_t>(std::floor(p.y_m / join_m_)), static_cast<std::int64_t>(std::floor(p.x_m / join_m_))};
+    return Bin{static_cast<std::int64_t>(std::floor(p.y_m / join_m_)),
+               static_cast<std::int64_t>(std::floor(p.x_m / join_m_))};
   };
   std::vector<base::Point> ends;
   std::map<Bin, std::vector<std::int32_t>> bins;
   for (std::size_t c = 0; c < curbs.size(); ++c) {
     const bool used = ranges_[c].first != ranges_[c].second;
     for (int e = 0; e < 2; ++e) {
-      ends.push_back(curbs[c].line.empty() ? base::Point{} : (e == 0 ? curbs[c].line.front() : curbs[c].line.back()));
+      ends.push_back(curbs[c].line.empty() ? base::Point{}
+                                           : (e == 0 ? curbs[c].line.front() : curbs[c].line.back()));
       if (used) bins[bin_of(ends.back())].push_back(static_cast<std::int32_t>(2 * c) + e);
     }
   }
@@ -135,10 +141,13 @@ void CurbWalk::join_ends(const std::vector<terrain::CurbLine>& curbs) {
           if (found == bins.end()) continue;
           for (const std::int32_t other : found->second) {
             if (other == e || !same_hand(e, other)) continue;
-            const double d = squared(ends[static_cast<std::size_t>(e)], ends[static_cast<std::size_t>(other)]);
+            const double d =
+                squared(ends[static_cast<std::size_t>(e)], ends[static_cast<std::size_t>(other)]);
             if (d > best_squared) continue;
             const bool tie = best >= 0 && !(d < best_squared);
-            if (tie && !(curbs[static_cast<std::size_t>(other / 2)].id < curbs[static_cast<std::size_t>(best / 2)].id)) continue;
+            if (tie && !(curbs[static_cast<std::size_t>(other / 2)].id <
+                         curbs[static_cast<std::size_t>(best / 2)].id))
+              continue;
             best = other;
             best_squared = d;
           }

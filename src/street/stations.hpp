@@ -12,18 +12,22 @@
 
 namespace curbshed::street::detail {
 
-/// True where water can be caught at a station: its gutter cell is on known ground and its curb is not of kind None.
-std::vector<std::uint8_t> usable_stations(const terrain::Ground& ground, const std::vector<terrain::CurbLine>& curbs,
+/// True where water can be caught at a station: its gutter cell is on known ground and its curb is not of
+/// kind None.
+std::vector<std::uint8_t> usable_stations(const terrain::Ground& ground,
+                                          const std::vector<terrain::CurbLine>& curbs,
                                           const terrain::CurbField& field);
 
-/// Stations in square bins. Answers do not depend on the order of curbs: ties go to the lower gutter cell, then the curb's id.
+/// Stations in square bins. Answers do not depend on the order of curbs: ties go to the lower gutter cell,
+/// then the curb's id.
 class StationIndex {
  public:
   StationIndex(const terrain::CurbField& field, const std::vector<terrain::CurbLine>& curbs,
                const std::vector<std::uint8_t>& usable, double bin_m);
 
   /// Nearest usable station within `reach_m` that `accept` allows (empty = any); −1 if there is none.
-  std::int32_t nearest(base::Point p, double reach_m, const std::function<bool(std::int32_t)>& accept = {}) const;
+  std::int32_t nearest(base::Point p, double reach_m,
+                       const std::function<bool(std::int32_t)>& accept = {}) const;
   /// Distance to the nearest usable station, looking no farther than `reach_m`; infinity if there is none.
   double distance_m(base::Point p, double reach_m) const;
 
@@ -47,11 +51,14 @@ class CurbWalk {
  public:
   CurbWalk(const terrain::CurbField& field, const std::vector<terrain::CurbLine>& curbs, double cell_m);
 
-  /// Stations met from `station` (excluded), forward or backward along its curb and on over joined curbs, up to limit_m.
+  /// Stations met from `station` (excluded), forward or backward along its curb and on over joined curbs, up
+  /// to limit_m.
   std::vector<WalkStep> walk(std::int32_t station, bool forward, double limit_m) const;
 
   /// Stations of a curb: [first, second).
-  std::pair<std::int32_t, std::int32_t> range(std::int32_t curb) const { return ranges_[static_cast<std::size_t>(curb)]; }
+  std::pair<std::int32_t, std::int32_t> range(std::int32_t curb) const {
+    return ranges_[static_cast<std::size_t>(curb)];
+  }
 
  private:
   /// End e of curb c is 2c (start) or 2c + 1; −1 where it meets no other.

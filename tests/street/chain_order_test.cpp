@@ -1,6 +1,7 @@
 #include "street/chain_order.hpp"
 
 #include "curbshed/base/error.hpp"
+
 #include "support/drawn_ground.hpp"
 
 #include <gtest/gtest.h>
@@ -20,7 +21,8 @@ Network letters(std::size_t n) {
   return net;
 }
 
-void way(Network& net, std::int32_t from, std::int32_t to, double depth, SideWayKind kind = SideWayKind::OverCrown) {
+void way(Network& net, std::int32_t from, std::int32_t to, double depth,
+         SideWayKind kind = SideWayKind::OverCrown) {
   SideWay w;
   w.from = from;
   w.to = to;
@@ -111,26 +113,32 @@ TEST(ChainOrder, SeededNetworksAreAlwaysInOrder) {
     const auto n = static_cast<std::size_t>(3 + chance.below(12));
     Network net = letters(n);
     for (std::size_t i = 0; i + 1 < n; ++i) {  // downstream always has a greater number: no circle
-      net.downstream[i] = static_cast<std::int32_t>(i + 1) + static_cast<std::int32_t>(chance.below(static_cast<std::int64_t>(n - i) - 1));
+      net.downstream[i] = static_cast<std::int32_t>(i + 1) +
+                          static_cast<std::int32_t>(chance.below(static_cast<std::int64_t>(n - i) - 1));
     }
     for (int k = 0; k < 12; ++k) {
       const auto a = static_cast<std::int32_t>(chance.below(static_cast<std::int64_t>(n) - 1));
       const auto b = static_cast<std::int32_t>(chance.below(static_cast<std::int64_t>(n)));
-      if (a != b) way(net, a, b, 0.01 * static_cast<double>(1 + k), chance.below(2) == 0 ? SideWayKind::OverCrown : SideWayKind::OverCurb);
+      if (a != b)
+        way(net, a, b, 0.01 * static_cast<double>(1 + k),
+            chance.below(2) == 0 ? SideWayKind::OverCrown : SideWayKind::OverCurb);
     }
     const ChainOrder order = order_chain(net);
     std::vector<std::int32_t> place(n);
-    for (std::size_t k = 0; k < n; ++k) place[static_cast<std::size_t>(order.nodes[k])] = static_cast<std::int32_t>(k);
+    for (std::size_t k = 0; k < n; ++k)
+      place[static_cast<std::size_t>(order.nodes[k])] = static_cast<std::int32_t>(k);
     const auto pair = [&](std::int32_t a, std::int32_t b) {
       for (const auto& p : order.pond_pairs) {
         if ((p[0] == a && p[1] == b) || (p[0] == b && p[1] == a)) return true;
       }
       return false;
     };
-    for (std::size_t i = 0; i + 1 < n; ++i) EXPECT_LT(place[i], place[static_cast<std::size_t>(net.downstream[i])]) << "seed " << seed;
+    for (std::size_t i = 0; i + 1 < n; ++i)
+      EXPECT_LT(place[i], place[static_cast<std::size_t>(net.downstream[i])]) << "seed " << seed;
     for (const SideWay& w : order.side_ways) {
       if (pair(w.from, w.to)) continue;
-      EXPECT_LT(place[static_cast<std::size_t>(w.from)], place[static_cast<std::size_t>(w.to)]) << "seed " << seed;
+      EXPECT_LT(place[static_cast<std::size_t>(w.from)], place[static_cast<std::size_t>(w.to)])
+          << "seed " << seed;
     }
     EXPECT_EQ(order.side_ways.size() + order.dropped.size(), net.side_ways.size());
   }

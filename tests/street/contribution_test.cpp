@@ -1,12 +1,13 @@
 #include "curbshed/street/contribution.hpp"
 
 #include "curbshed/base/error.hpp"
-#include "support/drawn_ground.hpp"
 
-#include <gtest/gtest.h>
+#include "support/drawn_ground.hpp"
 
 #include <map>
 #include <tuple>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::street {
 namespace {
@@ -45,7 +46,9 @@ TEST(Contributions, EveryCellIsCountedOnceUnderItsOwnKey) {
   const Contribution c = contributions(g.frame, g.receiver, g.loss, g.travel, g.gutter, kNodes, 10.0);
   std::vector<std::int64_t> longest(kNodes, 0);
   for (std::int64_t i = 0; i < g.frame.cells(); ++i) {
-    if (g.receiver[i] >= 0) longest[static_cast<std::size_t>(g.receiver[i])] = std::max(longest[static_cast<std::size_t>(g.receiver[i])], g.gutter[i]);
+    if (g.receiver[i] >= 0)
+      longest[static_cast<std::size_t>(g.receiver[i])] =
+          std::max(longest[static_cast<std::size_t>(g.receiver[i])], g.gutter[i]);
   }
   std::map<std::tuple<std::int64_t, int, int, int>, std::int64_t> want;
   for (std::int64_t i = 0; i < g.frame.cells(); ++i) {

@@ -1,8 +1,8 @@
 #include "support/drawn_block.hpp"
 
-#include <gtest/gtest.h>
-
 #include <set>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::street {
 namespace {
@@ -68,7 +68,8 @@ TEST(EdgeMarks, ClippingMarksExactlyTheReceiversWhoseAreaWasCut) {
     }
     const StreetModel after = clipped(whole, first).build();
     EXPECT_EQ(marked(after.network, after.network.edge_cuts_area), cut_away) << clip_x;
-    EXPECT_EQ(marked(after.network, after.network.edge_cuts_above), (std::set<std::string>{"e1", "e2", "s1", "s2"}));
+    EXPECT_EQ(marked(after.network, after.network.edge_cuts_above),
+              (std::set<std::string>{"e1", "e2", "s1", "s2"}));
     EXPECT_EQ(after.notes.at(base::NoteId::EdgeCutsArea).count, static_cast<std::int64_t>(cut_away.size()));
   }
 }

@@ -2,9 +2,9 @@
 
 #include "support/drawn_ground.hpp"
 
-#include <gtest/gtest.h>
-
 #include <cmath>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::street::detail {
 namespace {
@@ -40,7 +40,8 @@ TEST(SlopeError, MatchesTheSpreadOfFitsThroughCorrelatedNoise) {
   for (int trial = 0; trial < kTrials; ++trial) {
     std::vector<double> z(s.size());
     z[0] = 0.03 * chance.bell();
-    for (std::size_t i = 1; i < s.size(); ++i) z[i] = pass * z[i - 1] + 0.03 * std::sqrt(1.0 - pass * pass) * chance.bell();
+    for (std::size_t i = 1; i < s.size(); ++i)
+      z[i] = pass * z[i - 1] + 0.03 * std::sqrt(1.0 - pass * pass) * chance.bell();
     double slope = 0.0;
     double spread = 0.0;
     for (std::size_t i = 0; i < s.size(); ++i) {
@@ -63,7 +64,8 @@ TEST(TheilSen, OneParkedCarDoesNotTurnTheLine) {
 TEST(RobustPlane, FindsTheCrossSlopePastOutliers) {
   std::vector<PlanePoint> points;
   for (int i = 0; i <= 40; ++i) {
-    for (int k = 1; k <= 6; ++k) points.push_back({0.5 * i, 0.5 * k, 100.0 - 0.01 * 0.5 * i + 0.02 * 0.5 * k});
+    for (int k = 1; k <= 6; ++k)
+      points.push_back({0.5 * i, 0.5 * k, 100.0 - 0.01 * 0.5 * i + 0.02 * 0.5 * k});
   }
   for (std::size_t i = 30; i < 50; ++i) points[i].z_m += 1.4;
   const PlaneFit fit = robust_plane(points, 0.03, 5.0);

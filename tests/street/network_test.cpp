@@ -2,9 +2,9 @@
 
 #include "support/drawn_block.hpp"
 
-#include <gtest/gtest.h>
-
 #include <numeric>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::street {
 namespace {
@@ -22,7 +22,9 @@ DrawnBlock three_cuts() {
 /// Many sites on a rough street: cuts on both sides, inlets, an outfall.
 DrawnBlock busy_block() {
   StraightStreet street;
-  street.profile = [](double x) { return x < 0.0 ? 100.0 - 0.008 * x : (x < 20.0 ? 100.0 + 0.006 * x : 100.12 - 0.01 * (x - 20.0)); };
+  street.profile = [](double x) {
+    return x < 0.0 ? 100.0 - 0.008 * x : (x < 20.0 ? 100.0 + 0.006 * x : 100.12 - 0.01 * (x - 20.0));
+  };
   DrawnBlock block = draw_block(street);
   add_noise(block.ground, 0.015, 41);
   block.cut("a", -50.0, 5.3);
@@ -99,7 +101,8 @@ TEST(Network, CellsOfFirstReceiversSumToTheValidCells) {
   std::int64_t valid = 0;
   for (const std::uint8_t v : block.ground.valid.values()) valid += v;
   std::int64_t received = 0;
-  for (std::size_t n = 0; n < model.network.size(); ++n) received += cells_of(model, static_cast<std::int32_t>(n));
+  for (std::size_t n = 0; n < model.network.size(); ++n)
+    received += cells_of(model, static_cast<std::int32_t>(n));
   EXPECT_EQ(received, valid);
   for (std::int64_t cell = 0; cell < model.first_receiver.cells(); ++cell) {
     EXPECT_EQ(model.first_receiver[cell] >= 0, block.ground.valid[cell] != 0);
@@ -115,7 +118,8 @@ TEST(Network, ANaiveWalkerReachesTheSameFirstReceiver) {
     const std::int64_t start = chance.below(block.ground.frame.cells());
     std::int64_t cell = start;
     while (cell >= 0 && model.receiver_at[cell] < 0) cell = terrain::next_cell(model.directions, cell);
-    const std::int32_t met = cell >= 0 ? model.receiver_at[cell] : static_cast<std::int32_t>(model.network.size()) - 1;
+    const std::int32_t met =
+        cell >= 0 ? model.receiver_at[cell] : static_cast<std::int32_t>(model.network.size()) - 1;
     EXPECT_EQ(model.first_receiver[start], met) << "cell " << start << ", seed " << kSeed;
   }
 }
@@ -128,12 +132,14 @@ TEST(Network, OrderOfInputsDoesNotMatter) {
   for (int round = 0; round < 4; ++round) {
     DrawnBlock other = block;
     for (std::size_t i = other.sites.size(); i > 1; --i) {
-      std::swap(other.sites[i - 1], other.sites[static_cast<std::size_t>(chance.below(static_cast<std::int64_t>(i)))]);
+      std::swap(other.sites[i - 1],
+                other.sites[static_cast<std::size_t>(chance.below(static_cast<std::int64_t>(i)))]);
     }
     if (round % 2 == 0) std::swap(other.curbs[0], other.curbs[1]);
     const StreetModel again = other.build();
     expect_same_network(model.network, again.network);
-    EXPECT_EQ(model.first_receiver.values(), again.first_receiver.values()) << "seed " << kSeed << " round " << round;
+    EXPECT_EQ(model.first_receiver.values(), again.first_receiver.values())
+        << "seed " << kSeed << " round " << round;
     EXPECT_EQ(model.receiver_at.values(), again.receiver_at.values());
     for (std::size_t n = 0; n < again.network.size(); ++n) {
       if (again.network.site[n] < 0) continue;
@@ -179,7 +185,8 @@ TEST(Network, LoweringChangesNoSagCrestGradeOrCrossSlope) {
 }
 
 TEST(Network, GutterTurnsTheCornerBetweenTwoCurbs) {
-  // The block lies north-west of the corner at (0, 0); water comes east along one curb and goes on north along the other.
+  // The block lies north-west of the corner at (0, 0); water comes east along one curb and goes on north
+  // along the other.
   DrawnBlock block;
   block.ground = ground_by(160, 160, 0.5, [](base::Point p) {
     const bool lot = p.x_m < 0.0 && p.y_m > 0.0;
@@ -223,7 +230,8 @@ TEST(Network, AnOutfallEndsTheGutter) {
   const StreetModel model = block.build();
   const auto wash = static_cast<std::size_t>(node_of(model.network, "wash"));
   EXPECT_EQ(model.network.downstream[wash], -1);
-  EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(node_of(model.network, "c"))], static_cast<std::int32_t>(wash));
+  EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(node_of(model.network, "c"))],
+            static_cast<std::int32_t>(wash));
   EXPECT_GT(area_of(model, block, "wash"), 400.0);
 }
 
@@ -232,7 +240,8 @@ TEST(Network, TwoTransectsThatTouchShareTheirCellsByTheNearerStation) {
   block.cut("a", 9.75, 5.2);
   block.cut("b", 10.25, 5.2);
   const StreetModel model = block.build();
-  EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(node_of(model.network, "a"))], node_of(model.network, "b"));
+  EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(node_of(model.network, "a"))],
+            node_of(model.network, "b"));
   EXPECT_GT(area_of(model, block, "a"), 20.0 * area_of(model, block, "b"));
 }
 

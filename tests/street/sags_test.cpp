@@ -27,7 +27,8 @@ DrawnBlock hollow_street(double hump_m) {
   DrawnBlock block = draw_block(street);
   for (std::int64_t cell = 0; cell < block.ground.frame.cells(); ++cell) {
     const base::Point p = block.ground.frame.centre(cell);
-    if (p.y_m > 2.0) block.ground.height_m[cell] -= static_cast<float>(0.01 * std::clamp((p.x_m - 5.0) / 10.0, 0.0, 1.0));
+    if (p.y_m > 2.0)
+      block.ground.height_m[cell] -= static_cast<float>(0.01 * std::clamp((p.x_m - 5.0) / 10.0, 0.0, 1.0));
   }
   block.cut("above", -40.25, 5.2);
   block.cut("below", 50.25, 5.2);
@@ -88,7 +89,8 @@ TEST(Sags, AShallowHollowIsPassedAndListed) {
   EXPECT_NEAR(hollow->depth_m, 0.05, 0.006);
   EXPECT_EQ(hollow->over, "surface");
   EXPECT_EQ(hollow->into, "below");
-  EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(node_of(model.network, "above"))], node_of(model.network, "below"));
+  EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(node_of(model.network, "above"))],
+            node_of(model.network, "below"));
   EXPECT_EQ(model.notes.at(base::NoteId::DepressionPassed).count, 2);
 }
 
@@ -131,12 +133,15 @@ TEST(Sags, APondBehindACurbSpillsOverTheCurb) {
   DrawnBlock block = draw_block(street);
   for (std::int64_t cell = 0; cell < block.ground.frame.cells(); ++cell) {
     const base::Point p = block.ground.frame.centre(cell);
-    if (p.y_m < -5.0) block.ground.height_m[cell] = static_cast<float>(100.0 - 0.1 + 0.1 + 0.02 * (p.y_m + 5.0) + 0.01 * std::abs(p.x_m));
+    if (p.y_m < -5.0)
+      block.ground.height_m[cell] =
+          static_cast<float>(100.0 - 0.1 + 0.1 + 0.02 * (p.y_m + 5.0) + 0.01 * std::abs(p.x_m));
   }
   block.settings.sag_depth_errors = 20.0;  // pass it, so that it is listed
   const StreetModel model = block.build();
   bool over_curb = false;
-  for (const PassedDepression& p : model.passed) over_curb = over_curb || (p.over == "curb" && p.depth_m > 0.1);
+  for (const PassedDepression& p : model.passed)
+    over_curb = over_curb || (p.over == "curb" && p.depth_m > 0.1);
   EXPECT_TRUE(over_curb);
 }
 

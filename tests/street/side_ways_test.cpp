@@ -41,7 +41,8 @@ TEST(SideWays, ALowPlaceThatLittleOfTheWaterPassesIsNoWayOut) {
 }
 
 TEST(SideWays, AcrossFromTheOpeningOfAStreetThereIsNoCrown) {
-  // The southern curb opens to another street from x = 0 to 14; the northern curb sees no crown there nor 10 m to each side.
+  // The southern curb opens to another street from x = 0 to 14; the northern curb sees no crown there nor 10
+  // m to each side.
   StraightStreet street;
   street.crossfall = 0.02;
   DrawnBlock block = draw_block(street);
@@ -81,7 +82,8 @@ TEST(SideWays, ADrivewayLipIsTheLowestWay) {
   StraightStreet street;
   street.lot_slope_at = [](double x) { return x > 0.0 && x < 25.0 ? -0.03 : 0.02; };
   DrawnBlock block = draw_block(street);
-  // The curb's northern line is broken by a gap from 10 to 14 m, where the ground behind is flush with the gutter.
+  // The curb's northern line is broken by a gap from 10 to 14 m, where the ground behind is flush with the
+  // gutter.
   block.curbs[0].line = {{-82.0, 5.0}, {10.0, 5.0}};
   terrain::CurbLine gap = curb_line("gap", "Kiln Street", "north", {{10.0, 5.0}, {14.0, 5.0}});
   gap.kind = terrain::CurbKind::Gap;
@@ -105,7 +107,9 @@ TEST(SideWays, ADrivewayLipIsTheLowestWay) {
 
 TEST(SideWays, TwoGuttersOfOneStreetAreAPondPairOverTheCrown) {
   StraightStreet street;
-  street.profile = [](double x) { return 100.0 - 0.01 * std::abs(x); };  // both gutters begin at the summit, x = 0
+  street.profile = [](double x) {
+    return 100.0 - 0.01 * std::abs(x);
+  };  // both gutters begin at the summit, x = 0
   DrawnBlock block = draw_block(street);
   block.cut("north", 60.25, 5.2);
   block.cut("south", 60.25, -5.2);
@@ -116,7 +120,8 @@ TEST(SideWays, TwoGuttersOfOneStreetAreAPondPairOverTheCrown) {
   const SideWay back = side_way_of(net, south, SideWayKind::OverCrown);
   EXPECT_EQ(there.to, south);
   EXPECT_EQ(back.to, north);
-  EXPECT_NEAR(there.begins_depth_m, 0.10, 0.012);  // 5 m at 2 %; the crown's cells lie a quarter metre off its line
+  EXPECT_NEAR(there.begins_depth_m, 0.10,
+              0.012);  // 5 m at 2 %; the crown's cells lie a quarter metre off its line
   ASSERT_EQ(net.pond_pairs.size(), 1U);
   EXPECT_EQ(net.pond_pairs[0], (std::array<std::int32_t, 2>{std::min(north, south), std::max(north, south)}));
 }

@@ -1,9 +1,10 @@
 #include "curbshed/base/error.hpp"
+
 #include "support/drawn_block.hpp"
 
-#include <gtest/gtest.h>
-
 #include <queue>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::street {
 namespace {
@@ -37,7 +38,8 @@ TEST(Snapping, ACutFarFromAnyCurbIsNamed) {
   DrawnBlock block = draw_block({});
   block.cut("lost", 10.25, 12.0);
   const std::string text = message_of(block);
-  for (const char* part : {"sites.gpkg", "points", "lost", "7.00 m from the nearest gutter", "up to 3.00 m", "move it to its curb"}) {
+  for (const char* part : {"sites.gpkg", "points", "lost", "7.00 m from the nearest gutter", "up to 3.00 m",
+                           "move it to its curb"}) {
     EXPECT_TRUE(holds(text, part)) << part << " not in: " << text;
   }
 }
@@ -90,7 +92,8 @@ TEST(Snapping, AnInletInATakenGutterCellMovesToTheNextFreeOne) {
 TEST(Snapping, AnOutfallAwayFromCurbsTakesTheCellThatMostWaterReaches) {
   // A channel along y = 2 on bare ground.
   DrawnBlock block;
-  block.ground = ground_by(80, 80, 0.5, [](base::Point p) { return 100.0 - 0.01 * p.x_m + 0.1 * std::abs(p.y_m - 2.25); });
+  block.ground = ground_by(80, 80, 0.5,
+                           [](base::Point p) { return 100.0 - 0.01 * p.x_m + 0.1 * std::abs(p.y_m - 2.25); });
   block.outfall("wash", 10.0, 3.5);
   const StreetModel model = block.build();
   const auto n = static_cast<std::size_t>(node_of(model.network, "wash"));
@@ -104,12 +107,16 @@ TEST(Snapping, NoWayAlongTheGutterSlipsThroughATransect) {
     const double a = degrees * 3.14159265358979323846 / 180.0;
     const base::Point along{std::cos(a), std::sin(a)};
     const auto s_of = [&](base::Point p) { return p.x_m * along.x_m + p.y_m * along.y_m; };
-    const auto t_of = [&](base::Point p) { return along.y_m * p.x_m - along.x_m * p.y_m; };  // > 0: street, right of the line
+    const auto t_of = [&](base::Point p) {
+      return along.y_m * p.x_m - along.x_m * p.y_m;
+    };  // > 0: street, right of the line
     DrawnBlock block;
     block.ground = ground_by(80, 80, 0.5, [&](base::Point p) {
       return 100.0 - 0.01 * s_of(p) + (t_of(p) > 0.0 ? 0.02 * t_of(p) : 0.15 - 0.02 * t_of(p));
     });
-    block.curbs.push_back(curb_line("k", "Kiln Street", "", {{-16.0 * along.x_m, -16.0 * along.y_m}, {16.0 * along.x_m, 16.0 * along.y_m}}));
+    block.curbs.push_back(
+        curb_line("k", "Kiln Street", "",
+                  {{-16.0 * along.x_m, -16.0 * along.y_m}, {16.0 * along.x_m, 16.0 * along.y_m}}));
     block.curbs[0].street_side = terrain::StreetSide::Right;
     block.cut("c", 0.13, 0.07);
     const StreetModel model = block.build();
@@ -136,7 +143,8 @@ TEST(Snapping, NoWayAlongTheGutterSlipsThroughATransect) {
       for (int k = 0; k < terrain::kBearings; ++k) {
         const std::int64_t r = cell / f.cols + terrain::kRowStep[k];
         const std::int64_t c = cell % f.cols + terrain::kColStep[k];
-        if (!f.inside(r, c) || seen[static_cast<std::size_t>(f.index(r, c))] != 0 || !corridor(f.index(r, c))) continue;
+        if (!f.inside(r, c) || seen[static_cast<std::size_t>(f.index(r, c))] != 0 || !corridor(f.index(r, c)))
+          continue;
         seen[static_cast<std::size_t>(f.index(r, c))] = 1;
         open.push(f.index(r, c));
       }

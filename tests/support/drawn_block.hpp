@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/street/network.hpp"
+
 #include "support/drawn_ground.hpp"
 
 #include <algorithm>
@@ -62,11 +63,11 @@ struct StraightStreet {
   double crossfall = 0.02;
   double curb_m = 0.15;
   double lot_m = 20.0;
-  double lot_slope = 0.02;                ///< toward the street
-  double behind_m = 10.0;                 ///< ground beyond the lots that falls away from the street
+  double lot_slope = 0.02;  ///< toward the street
+  double behind_m = 10.0;   ///< ground beyond the lots that falls away from the street
   double cell_m = 0.5;
   double grade = 0.01;
-  std::function<double(double)> profile;  ///< crown height at x, instead of the grade
+  std::function<double(double)> profile;       ///< crown height at x, instead of the grade
   std::function<double(double)> lot_slope_at;  ///< of the northern lots, instead of lot_slope
 
   double half_m() const { return half_width_m + lot_m + behind_m; }
@@ -92,8 +93,10 @@ inline DrawnBlock draw_block(const StraightStreet& street) {
     if (std::abs(block.ground.frame.centre(cell).y_m) < street.half_width_m) block.pavement[cell] = 1;
   }
   const double end = 0.5 * street.length_m + 2.0;
-  block.curbs.push_back(curb_line("n", "Kiln Street", "north", {{-end, street.half_width_m}, {end, street.half_width_m}}));
-  block.curbs.push_back(curb_line("s", "Kiln Street", "south", {{-end, -street.half_width_m}, {end, -street.half_width_m}}));
+  block.curbs.push_back(
+      curb_line("n", "Kiln Street", "north", {{-end, street.half_width_m}, {end, street.half_width_m}}));
+  block.curbs.push_back(
+      curb_line("s", "Kiln Street", "south", {{-end, -street.half_width_m}, {end, -street.half_width_m}}));
   for (terrain::CurbLine& curb : block.curbs) curb.height_m = street.curb_m;
   return block;
 }
