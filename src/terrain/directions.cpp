@@ -22,48 +22,46 @@ bool takes_diagonal(std::int64_t k, double share) {
   return static_cast<std::uint64_t>(k) * kGolden < static_cast<std::uint64_t>(share * kTwo64);
 }
 
-/// Facets, two for each straight bearing: the diagonals on either side.
-constexpr int kFacets = 8;
-constexpr int straight_of(int facet) { return facet / 2 * 2; }
-constexpr int diagonal_of(int facet) { return (straight_of(facet) + (facet % 2 == 0 ? 1 : kBearings - 1)) % kBearings; }
-
-/// Squared slope of the fall over a facet, times the cell size; 0 when the fall line does not lie between its neighbours.
-double facet_slope2(const double (&drop)[kBearings], int facet) {
-  const double s1 = drop[straight_of(facet)];
-  const double s2 = drop[diagonal_of(facet)] - s1;
-  return s2 > 0.0 && s2 < s1 ? s1 * s1 + s2 * s2 : 0.0;
-}
-
-/// Direction by fall alone; kStops where no permitted neighbour is lower. Ties go to the lowest bearing.
-template <Choice kChoice>
-std::uint8_t falling(const double (&drop)[kBearings], std::int64_t row, std::int64_t col) {
-  double steepest = 0.0;
-  std::uint8_t bearing = kStops;
-  for (std::uint8_t k = 0; k < kBearings; ++k) {
-    const double slope2 = drop[k] > 0.0 ? drop[k] * drop[k] * (k % 2 == 0 ? 1.0 : 0.5) : 0.0;
-    if (slope2 > steepest) {
-      steepest = slope2;
-      bearing = k;
+/// The steepest offer; ties go to the lowest bearing. Slopes are squared and times the cell size.
+struct Steepest {
+  double slope2 = 0.0;
+  int bearing = kStops;
+  void offer(double slope2_here, int toward) {
+    if (slope2_here > slope2 || (slope2_here == slope2 && toward < bearing)) {
+      slope2 = slope2_here;
+      bearing = toward;
     }
   }
-  if (kChoice == Choice::SteepestNeighbour || bearing == kStops) return bearing;
-  double slope2[kFacets];
-  double over_facets = 0.0;
-  for (int facet = 0; facet < kFacets; ++facet) {
-    slope2[facet] = facet_slope2(drop, facet);
-    over_facets = std::max(over_facets, slope2[facet]);
+};
+
+/// Direction by fall alone; kStops where no permitted neighbour is lower.
+template <Choice kChoice>
+std::uint8_t falling(const double (&drop)[kBearings], std::int64_t row, std::int64_t col) {
+  double slope2[kBearings];
+  double steepest = 0.0;
+  for (int k = 0; k < kBearings; ++k) {
+    const double fall = std::max(drop[k], 0.0);
+    slope2[k] = k % 2 == 0 ? fall * fall : 0.5 * (fall * fall);
+    steepest = std::max(steepest, slope2[k]);
   }
-  if (over_facets < steepest) return bearing;
-  if (over_facets > steepest) bearing = kStops;
-  for (int facet = 0; facet < kFacets; ++facet) {
-    if (slope2[facet] != over_facets) continue;
-    const double s1 = drop[straight_of(facet)];
-    const double s2 = drop[diagonal_of(facet)] - s1;
-    const std::int64_t k = kColStep[straight_of(facet)] != 0 ? col : row;
-    const int toward = takes_diagonal(k, s2 / s1) ? diagonal_of(facet) : straight_of(facet);
-    bearing = std::min(bearing, static_cast<std::uint8_t>(toward));
+  if (steepest == 0.0) return kStops;
+  Steepest best{steepest, 0};
+  while (slope2[best.bearing] != steepest) ++best.bearing;
+  if (kChoice == Choice::SteepestNeighbour) return static_cast<std::uint8_t>(best.bearing);
+  for (int diagonal = 1; diagonal < kBearings; diagonal += 2) {
+    // With s1 + s2 the drop to the diagonal, s1² + s2² is at most its square: most facets are out before they are looked at.
+    if (2.0 * slope2[diagonal] < steepest) continue;
+    for (const int straight : {diagonal - 1, (diagonal + 1) % kBearings}) {
+      const double s1 = drop[straight];
+      const double s2 = drop[diagonal] - s1;
+      if (!(s2 > 0.0 && s2 < s1)) continue;
+      const double facet2 = s1 * s1 + s2 * s2;
+      if (facet2 < best.slope2) continue;
+      const std::int64_t k = kColStep[straight] != 0 ? col : row;
+      best.offer(facet2, takes_diagonal(k, s2 / s1) ? diagonal : straight);
+    }
   }
-  return bearing;
+  return static_cast<std::uint8_t>(best.bearing);
 }
 
 /// Whether each cell of a row has all neighbours valid and no walls of its own, so that nothing needs a second look.
