@@ -27,6 +27,42 @@ struct HandOver {
   std::int64_t amount = 0;
 };
 
+/// A place in the raster that follows the directions without dividing.
+struct Walker {
+  std::int64_t row = 0;
+  std::int64_t col = 0;
+  std::int64_t cell = 0;
+
+  void step(std::uint8_t direction, std::int64_t cols) {
+    row += kRowStep[direction];
+    col += kColStep[direction];
+    cell += step_cells(direction, cols);
+  }
+  bool in(const Tile& tile) const {
+    return row >= tile.row0 && row < tile.row0 + tile.rows && col >= tile.col0 && col < tile.col0 + tile.cols;
+  }
+};
+
+/// How many neighbours send their water to each cell of a tile.
+void count_above(const Grid<std::uint8_t>& directions, const Tile& tile, Grid<std::uint8_t>& above) {
+  const std::int64_t rows = directions.rows();
+  const std::int64_t cols = directions.cols();
+  for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
+    for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
+      const std::int64_t cell = row * cols + col;
+      const bool inside = row > 0 && row < rows - 1 && col > 0 && col < cols - 1;
+      int count = 0;
+      for (std::uint8_t k = 0; k < kBearings; ++k) {
+        const std::int64_t r = row + kRowStep[k];
+        const std::int64_t c = col + kColStep[k];
+        if (!inside && (r < 0 || r >= rows || c < 0 || c >= cols)) continue;
+        count += directions[cell + step_cells(k, cols)] == opposite(k) ? 1 : 0;
+      }
+      above[cell] = static_cast<std::uint8_t>(count);
+    }
+  }
+}
+
 /// Collects from above: each cell passes send(amount, direction) on once everything above it has arrived, and
 /// merge(amount there, amount sent) keeps it. Whole numbers, so the order of arrival leaves no trace.
 template <class Send, class Merge>
@@ -37,51 +73,34 @@ Grid<std::int64_t> collect(const Grid<std::uint8_t>& directions, std::int64_t st
   const std::int64_t cols = directions.cols();
   const Tiling tiling(rows, cols, plan);
   const auto tiles = static_cast<std::size_t>(tiling.size());
-  Grid<std::int64_t> amount(rows, cols, 0);
+  Grid<std::int64_t> amount(rows, cols, start);
   Grid<std::uint8_t> awaited(rows, cols, 0);
   std::vector<std::vector<HandOver>> inbox(tiles);
   std::vector<std::vector<HandOver>> outbox(tiles);
 
-  const auto pass_on = [&](std::int64_t cell, const Tile& tile, std::vector<HandOver>& out) {
-    while (awaited[cell] == 0) {
-      awaited[cell] = kPassedOn;
-      const std::uint8_t direction = directions[cell];
+  const auto pass_on = [&](Walker at, const Tile& tile, std::vector<HandOver>& out) {
+    while (awaited[at.cell] == 0) {
+      awaited[at.cell] = kPassedOn;
+      const std::uint8_t direction = directions[at.cell];
       if (direction >= kStops) return;
-      const std::int64_t next = cell + step_cells(direction, cols);
-      const std::int64_t sent = send(amount[cell], direction);
-      const std::int64_t r = next / cols - tile.row0;
-      const std::int64_t c = next % cols - tile.col0;
-      if (r < 0 || r >= tile.rows || c < 0 || c >= tile.cols) {
-        out.push_back({next, sent});
+      const std::int64_t sent = send(amount[at.cell], direction);
+      at.step(direction, cols);
+      if (!at.in(tile)) {
+        out.push_back({at.cell, sent});
         return;
       }
-      amount[next] = merge(amount[next], sent);
-      --awaited[next];
-      cell = next;
+      amount[at.cell] = merge(amount[at.cell], sent);
+      --awaited[at.cell];
     }
   };
   tiling.each([&](std::int64_t i) {
     const Tile tile = tiling.tile(i);
+    count_above(directions, tile, awaited);
     for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
       for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-        if (directions.at(row, col) == kNoGround) {
-          awaited.at(row, col) = kPassedOn;
-          continue;
-        }
-        amount.at(row, col) = start;
-        std::uint8_t above = 0;
-        for (int k = 0; k < kBearings; ++k) {
-          const std::int64_t r = row + kRowStep[k];
-          const std::int64_t c = col + kColStep[k];
-          if (r < 0 || r >= rows || c < 0 || c >= cols) continue;
-          if (directions.at(r, c) == opposite(k)) ++above;
-        }
-        awaited.at(row, col) = above;
-      }
-    }
-    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
-      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-        pass_on(row * cols + col, tile, outbox[static_cast<std::size_t>(i)]);
+        const Walker at{row, col, row * cols + col};
+        if (directions[at.cell] == kNoGround) amount[at.cell] = 0;
+        pass_on(at, tile, outbox[static_cast<std::size_t>(i)]);
       }
     }
   });
@@ -104,7 +123,7 @@ Grid<std::int64_t> collect(const Grid<std::uint8_t>& directions, std::int64_t st
       for (const HandOver& h : inbox[n]) {
         amount[h.cell] = merge(amount[h.cell], h.amount);
         --awaited[h.cell];
-        pass_on(h.cell, tile, outbox[n]);
+        pass_on({h.cell / cols, h.cell % cols, h.cell}, tile, outbox[n]);
       }
       inbox[n].clear();
     });
@@ -166,47 +185,47 @@ class WaysDown {
  private:
   void follow_tile(std::int64_t i) {
     const Tile tile = tiling_.tile(i);
-    const std::int64_t cols = directions_.cols();
     std::vector<Exit>& exits = exits_[static_cast<std::size_t>(i)];
     std::vector<std::int64_t> way;
     for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
       for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-        std::int64_t cell = row * cols + col;
-        std::int32_t code = kUnseen;
-        std::int64_t sum = 0;
-        while (true) {
-          if (code_[cell] != kUnseen) {
-            if (code_[cell] == kOnTheWay) throw base::BugError("water never runs in a circle");
-            code = code_[cell];
-            if constexpr (Rule::kSums) sum = sum_[cell];
-            break;
-          }
-          if (rule_.ends(cell)) {
-            code = code_[cell] = rule_.end(cell);
-            if constexpr (Rule::kSums) sum = sum_[cell] = rule_.end_sum(cell);
-            break;
-          }
-          code_[cell] = kOnTheWay;
-          way.push_back(cell);
-          const std::int64_t next = cell + step_cells(directions_[cell], cols);
-          const std::int64_t r = next / cols - tile.row0;
-          const std::int64_t c = next % cols - tile.col0;
-          if (r < 0 || r >= tile.rows || c < 0 || c >= tile.cols) {
-            code = exit_code(static_cast<std::int32_t>(exits.size()));
-            exits.push_back({next, 0, kNoReceiver, 0});
-            break;
-          }
-          cell = next;
-        }
-        while (!way.empty()) {
-          const std::int64_t above = way.back();
-          way.pop_back();
-          code_[above] = code;
-          if constexpr (Rule::kSums) {
-            sum += rule_.value(above);
-            sum_[above] = sum;
-          }
-        }
+        const Walker from{row, col, row * directions_.cols() + col};
+        if (code_[from.cell] == kUnseen) follow(from, tile, exits, way);
+      }
+    }
+  }
+
+  /// Down from a cell until something is known, then back up the way.
+  void follow(Walker at, const Tile& tile, std::vector<Exit>& exits, std::vector<std::int64_t>& way) {
+    std::int32_t code = kUnseen;
+    std::int64_t sum = 0;
+    while (true) {
+      code = code_[at.cell];
+      if (code == kOnTheWay) throw base::BugError("water never runs in a circle");
+      if (code == kUnseen && rule_.ends(at.cell)) {
+        code = code_[at.cell] = rule_.end(at.cell);
+        if constexpr (Rule::kSums) sum_[at.cell] = rule_.end_sum(at.cell);
+      }
+      if (code != kUnseen) {
+        if constexpr (Rule::kSums) sum = sum_[at.cell];
+        break;
+      }
+      code_[at.cell] = kOnTheWay;
+      way.push_back(at.cell);
+      at.step(directions_[at.cell], directions_.cols());
+      if (!at.in(tile)) {
+        code = exit_code(static_cast<std::int32_t>(exits.size()));
+        exits.push_back({at.cell, 0, kNoReceiver, 0});
+        break;
+      }
+    }
+    while (!way.empty()) {
+      const std::int64_t above = way.back();
+      way.pop_back();
+      code_[above] = code;
+      if constexpr (Rule::kSums) {
+        sum += rule_.value(above);
+        sum_[above] = sum;
       }
     }
   }
