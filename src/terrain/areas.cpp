@@ -25,7 +25,10 @@ constexpr Heading right_of(Heading h) { return static_cast<Heading>((h + 3) % 4)
 class Tracer {
  public:
   Tracer(const GridFrame& frame, const Grid<std::int32_t>& labels)
-      : frame_(frame), labels_(labels), part_(labels.rows(), labels.cols(), -1), traced_(labels.rows(), labels.cols(), 0) {}
+      : frame_(frame),
+        labels_(labels),
+        part_(labels.rows(), labels.cols(), -1),
+        traced_(labels.rows(), labels.cols(), 0) {}
 
   std::vector<LabelArea> run() {
     join_parts();
@@ -58,7 +61,9 @@ class Tracer {
     return part_at(row + kRowOf[right], col + kColOf[right]) != part_.at(row, col);
   }
 
-  bool traced(std::int64_t cell, Heading h) const { return ((static_cast<unsigned>(traced_[cell]) >> h) & 1U) != 0; }
+  bool traced(std::int64_t cell, Heading h) const {
+    return ((static_cast<unsigned>(traced_[cell]) >> h) & 1U) != 0;
+  }
 
   void join_parts();
   void walk(std::int64_t row, std::int64_t col, Heading h);
@@ -98,9 +103,9 @@ void Tracer::join_parts() {
   }
 }
 
-/// Walks one boundary with the part on the left. Where two cells of the part touch by a corner it stays with its own cell;
-/// such corners are met twice, and each time the loop since the first visit is cut off as a ring of its own. So every ring
-/// is simple and rings touch in points only.
+/// Walks one boundary with the part on the left. Where two cells of the part touch by a corner it stays with
+/// its own cell; such corners are met twice, and each time the loop since the first visit is cut off as a
+/// ring of its own. So every ring is simple and rings touch in points only.
 void Tracer::walk(std::int64_t row, std::int64_t col, Heading h) {
   const std::int64_t part = part_.at(row, col);
   std::vector<Corner> corners;
@@ -194,7 +199,8 @@ std::vector<LabelArea> Tracer::collect() {
 }  // namespace
 
 std::vector<LabelArea> trace_areas(const GridFrame& frame, const Grid<std::int32_t>& labels) {
-  base::ensure(labels.rows() == frame.rows && labels.cols() == frame.cols, "labels are as large as their frame");
+  base::ensure(labels.rows() == frame.rows && labels.cols() == frame.cols,
+               "labels are as large as their frame");
   return Tracer(frame, labels).run();
 }
 

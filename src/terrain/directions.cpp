@@ -49,7 +49,8 @@ std::uint8_t falling(const double (&drop)[kBearings], std::int64_t row, std::int
   while (slope2[best.bearing] != steepest) ++best.bearing;
   if (kChoice == Choice::SteepestNeighbour) return static_cast<std::uint8_t>(best.bearing);
   for (int diagonal = 1; diagonal < kBearings; diagonal += 2) {
-    // With s1 + s2 the drop to the diagonal, s1² + s2² is at most its square: most facets are out before they are looked at.
+    // With s1 + s2 the drop to the diagonal, s1² + s2² is at most its square: most facets are out before they
+    // are looked at.
     if (2.0 * slope2[diagonal] < steepest) continue;
     for (const int straight : {diagonal - 1, (diagonal + 1) % kBearings}) {
       const double s1 = drop[straight];
@@ -64,15 +65,18 @@ std::uint8_t falling(const double (&drop)[kBearings], std::int64_t row, std::int
   return static_cast<std::uint8_t>(best.bearing);
 }
 
-/// Whether each cell of a row has all neighbours valid and no walls of its own, so that nothing needs a second look.
-void find_plain_cells(const Surface& s, const Tile& tile, std::int64_t row, std::vector<std::uint8_t>& plain) {
+/// Whether each cell of a row has all neighbours valid and no walls of its own, so that nothing needs a
+/// second look.
+void find_plain_cells(const Surface& s, const Tile& tile, std::int64_t row,
+                      std::vector<std::uint8_t>& plain) {
   const std::int64_t cols = s.frame().cols;
   std::fill(plain.begin(), plain.end(), std::uint8_t{0});
   if (row == 0 || row == s.frame().rows - 1) return;
   const std::uint8_t* valid = s.ground.valid.data() + row * cols;
   const std::uint8_t* bits = s.walls.bits.empty() ? nullptr : s.walls.bits.data() + row * cols;
   const auto column_valid = [&](std::int64_t c) { return valid[c - cols] & valid[c] & valid[c + cols]; };
-  for (std::int64_t c = std::max<std::int64_t>(1, tile.col0); c < std::min(cols - 1, tile.col0 + tile.cols); ++c) {
+  for (std::int64_t c = std::max<std::int64_t>(1, tile.col0); c < std::min(cols - 1, tile.col0 + tile.cols);
+       ++c) {
     const bool clear = bits == nullptr || bits[c] == 0;
     const int all = column_valid(c - 1) & column_valid(c) & column_valid(c + 1);
     plain[static_cast<std::size_t>(c - tile.col0)] = clear && all != 0 ? 1 : 0;
@@ -136,7 +140,8 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
   tiling.each([&](std::int64_t i) {
     decide_by_fall<kChoice>(s, tiling.tile(i), directions, undecided[static_cast<std::size_t>(i)]);
   });
-  const bool flats = std::any_of(undecided.begin(), undecided.end(), [](const auto& cells) { return !cells.empty(); });
+  const bool flats =
+      std::any_of(undecided.begin(), undecided.end(), [](const auto& cells) { return !cells.empty(); });
   if (flats) decide_flats(s, tiling, undecided, directions);
   return directions;
 }

@@ -24,9 +24,11 @@ std::int64_t step_cost(const Surface& s, std::int64_t cell, int bearing) {
 /// Costs from the undecided cells of one tile to the easiest way out of their flat. Decided cells cost 0.
 class TileFlats {
  public:
-  TileFlats(const Surface& s, const Tile& tile, Grid<std::int64_t>& costs) : s_(s), tile_(tile), costs_(costs) {}
+  TileFlats(const Surface& s, const Tile& tile, Grid<std::int64_t>& costs)
+      : s_(s), tile_(tile), costs_(costs) {}
 
-  /// Lowers the costs as far as the tile and the costs known around it allow. True when one on the rim has fallen.
+  /// Lowers the costs as far as the tile and the costs known around it allow. True when one on the rim has
+  /// fallen.
   bool lower(const std::vector<std::int64_t>& undecided, bool only_rim, const Halo<std::int64_t>& around) {
     for (const std::int64_t cell : undecided) {
       const std::int64_t r = cell / s_.frame().cols - tile_.row0;
@@ -41,11 +43,15 @@ class TileFlats {
   }
 
  private:
-  bool in_tile(std::int64_t r, std::int64_t c) const { return r >= 0 && r < tile_.rows && c >= 0 && c < tile_.cols; }
+  bool in_tile(std::int64_t r, std::int64_t c) const {
+    return r >= 0 && r < tile_.rows && c >= 0 && c < tile_.cols;
+  }
   bool on_rim(std::int64_t r, std::int64_t c) const {
     return r == 0 || c == 0 || r == tile_.rows - 1 || c == tile_.cols - 1;
   }
-  std::int64_t cell_at(std::int64_t r, std::int64_t c) const { return s_.frame().index(tile_.row0 + r, tile_.col0 + c); }
+  std::int64_t cell_at(std::int64_t r, std::int64_t c) const {
+    return s_.frame().index(tile_.row0 + r, tile_.col0 + c);
+  }
 
   /// Least cost over the neighbours on the same level.
   std::int64_t offered(std::int64_t r, std::int64_t c, const Halo<std::int64_t>& around) const {
@@ -80,7 +86,8 @@ class TileFlats {
       if (!in_tile(from_r, from_c)) continue;
       const std::int64_t from = cell_at(from_r, from_c);
       if (costs_[from] <= costs_[to] || s_.levels[from] != s_.levels[to]) continue;  // decided ones cost 0
-      if (s_.over_wall(from, opposite(k))) reach(from_r, from_c, costs_[to] + step_cost(s_, from, opposite(k)));
+      if (s_.over_wall(from, opposite(k)))
+        reach(from_r, from_c, costs_[to] + step_cost(s_, from, opposite(k)));
     }
   }
 
@@ -105,8 +112,8 @@ std::uint8_t easiest(const Surface& s, const Grid<std::int64_t>& costs, std::int
 
 }  // namespace
 
-void decide_flats(const Surface& surface, const Tiling& tiling, const std::vector<std::vector<std::int64_t>>& undecided,
-                  Grid<std::uint8_t>& directions) {
+void decide_flats(const Surface& surface, const Tiling& tiling,
+                  const std::vector<std::vector<std::int64_t>>& undecided, Grid<std::uint8_t>& directions) {
   const GridFrame& frame = surface.frame();
   Grid<std::int64_t> costs(frame.rows, frame.cols, 0);
   const auto tiles = static_cast<std::size_t>(tiling.size());

@@ -2,11 +2,13 @@
 #pragma once
 
 #include "curbshed/terrain/levels.hpp"
+
 #include "terrain/tiles.hpp"
 
 namespace curbshed::terrain {
 
-inline constexpr std::uint8_t kUndecided = 255;  ///< on a flat: no permitted neighbour is lower, and it is no drain
+inline constexpr std::uint8_t kUndecided =
+    255;  ///< on a flat: no permitted neighbour is lower, and it is no drain
 
 /// The water surface and what lies under it.
 struct Surface {
@@ -29,7 +31,7 @@ struct Surface {
 
 /// Directions of the undecided cells: along the least cost to a way out of the flat, as flow_directions says.
 /// undecided: the cells of each tile, in the order of tiles.
-void decide_flats(const Surface& surface, const Tiling& tiling, const std::vector<std::vector<std::int64_t>>& undecided,
-                  Grid<std::uint8_t>& directions);
+void decide_flats(const Surface& surface, const Tiling& tiling,
+                  const std::vector<std::vector<std::int64_t>>& undecided, Grid<std::uint8_t>& directions);
 
 }  // namespace curbshed::terrain

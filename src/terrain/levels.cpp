@@ -1,11 +1,11 @@
 #include "curbshed/terrain/levels.hpp"
 
+#include "terrain/rising_queue.hpp"
+#include "terrain/tiles.hpp"
+
 #include <algorithm>
 #include <bit>
 #include <limits>
-
-#include "terrain/rising_queue.hpp"
-#include "terrain/tiles.hpp"
 
 namespace curbshed::terrain {
 
@@ -25,10 +25,10 @@ float plain(float height) { return height + 0.0F; }
 
 /// One tile with a ring of one cell around it, in arrays of its own.
 ///
-/// A cell is open until its level is known. Two facts make most cells cheap: a level is never below the height, so a
-/// cell that is reached at its own height is done, in whatever order (`climb`); and all that a level floods lies at that
-/// level (`flood`). Only the passes into lower ground and over crests wait in the queue, and they leave it from the
-/// lowest up, so every level below the one that leaves is known by then.
+/// A cell is open until its level is known. Two facts make most cells cheap: a level is never below the
+/// height, so a cell that is reached at its own height is done, in whatever order (`climb`); and all that a
+/// level floods lies at that level (`flood`). Only the passes into lower ground and over crests wait in the
+/// queue, and they leave it from the lowest up, so every level below the one that leaves is known by then.
 class TileLevels {
  public:
   TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains, const Tile& tile);
@@ -69,7 +69,8 @@ class TileLevels {
   RisingQueue<std::uint32_t, std::uint32_t> queue_;
 };
 
-TileLevels::TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains, const Tile& tile)
+TileLevels::TileLevels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains,
+                       const Tile& tile)
     : ground_(ground), walls_(walls), tile_(tile), stride_(tile.cols + 2) {
   for (int k = 0; k < kBearings; ++k) step_[k] = kRowStep[k] * stride_ + kColStep[k];
   const auto cells = static_cast<std::size_t>(stride_ * (tile.rows + 4) + 2);
@@ -153,7 +154,8 @@ void TileLevels::climb_all() {
   }
 }
 
-/// Neighbours that come down to `to` and stand no deeper than their own ground are done; lower ones wait for their turn.
+/// Neighbours that come down to `to` and stand no deeper than their own ground are done; lower ones wait for
+/// their turn.
 void TileLevels::climb(std::uint32_t to) {
   const float level = level_[to];
   bool lower_ground = false;
@@ -174,7 +176,8 @@ void TileLevels::climb(std::uint32_t to) {
   if (lower_ground) queue_.push(ordered(level), to);
 }
 
-/// Everything that can come down to `to` at its level stands at that level. No lower level is left in the queue.
+/// Everything that can come down to `to` at its level stands at that level. No lower level is left in the
+/// queue.
 void TileLevels::flood(std::uint32_t to) {
   const float level = level_[to];
   for (int k = 0; k < kBearings; ++k) {
@@ -201,8 +204,8 @@ void TileLevels::store(Grid<float>& levels) const {
   }
 }
 
-/// Levels of a tile again after some of those around it have fallen from `before` to `now`: touches only what falls with
-/// them. True when a cell on the tile's rim has fallen.
+/// Levels of a tile again after some of those around it have fallen from `before` to `now`: touches only what
+/// falls with them. True when a cell on the tile's rim has fallen.
 bool improve_levels(const Ground& ground, const Walls& walls, const Tile& tile, const Halo<float>& before,
                     const Halo<float>& now, Grid<float>& levels) {
   const std::int64_t cols = ground.frame.cols;
@@ -264,7 +267,8 @@ Grid<float> water_levels(const Ground& ground, const Walls& walls, const Grid<st
     work[i] = static_cast<std::int64_t>(i);
     before[i] = now[i] = Halo<float>(tiling.tile(work[i]), kUnknown);
   }
-  // Levels only fall from round to round and each fall is a way out that exists; when no rim falls any more they are exact.
+  // Levels only fall from round to round and each fall is a way out that exists; when no rim falls any more
+  // they are exact.
   while (!work.empty()) {
     tiling.each(work, [&](std::int64_t i) {
       const auto n = static_cast<std::size_t>(i);

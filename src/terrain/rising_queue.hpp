@@ -12,10 +12,10 @@
 
 namespace curbshed::terrain {
 
-/// Radix heap (Ahuja, Mehlhorn, Orlin & Tarjan 1990, J. ACM 37:213-223). An entry lies in the bucket of the highest bit in
-/// which its key differs from the last key that left, so it moves down at most once for each bit: no comparisons against
-/// the whole queue, and memory is read in order. Key: an unsigned integer. Pushing a key below the last one that left is
-/// not allowed.
+/// Radix heap (Ahuja, Mehlhorn, Orlin & Tarjan 1990, J. ACM 37:213-223). An entry lies in the bucket of the
+/// highest bit in which its key differs from the last key that left, so it moves down at most once for each
+/// bit: no comparisons against the whole queue, and memory is read in order. Key: an unsigned integer.
+/// Pushing a key below the last one that left is not allowed.
 template <class Key, class Value>
 class RisingQueue {
  public:
@@ -36,7 +36,9 @@ class RisingQueue {
   }
 
  private:
-  std::size_t bucket(Key key) const { return static_cast<std::size_t>(std::bit_width(static_cast<Key>(key ^ last_))); }
+  std::size_t bucket(Key key) const {
+    return static_cast<std::size_t>(std::bit_width(static_cast<Key>(key ^ last_)));
+  }
 
   void refill() {
     std::size_t first = 1;

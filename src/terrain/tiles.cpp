@@ -27,7 +27,8 @@ void Tiling::each(const std::function<void(std::int64_t)>& body) const {
   });
 }
 
-void Tiling::each(const std::vector<std::int64_t>& numbers, const std::function<void(std::int64_t)>& body) const {
+void Tiling::each(const std::vector<std::int64_t>& numbers,
+                  const std::function<void(std::int64_t)>& body) const {
   const auto n = static_cast<std::int64_t>(numbers.size());
   if (n == 0) return;
   base::parallel_stripes(n, n, {threads_}, [&](std::int64_t begin, std::int64_t end) {
@@ -39,7 +40,8 @@ void Tiling::mark_around(std::int64_t i, std::vector<std::uint8_t>& marks) const
   const std::int64_t down = i / across_;
   const std::int64_t across = i % across_;
   for (std::int64_t r = std::max(std::int64_t{0}, down - 1); r <= std::min(down_ - 1, down + 1); ++r) {
-    for (std::int64_t c = std::max(std::int64_t{0}, across - 1); c <= std::min(across_ - 1, across + 1); ++c) {
+    for (std::int64_t c = std::max(std::int64_t{0}, across - 1); c <= std::min(across_ - 1, across + 1);
+         ++c) {
       if (r != down || c != across) marks[static_cast<std::size_t>(r * across_ + c)] = 1;
     }
   }

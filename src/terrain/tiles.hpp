@@ -19,11 +19,11 @@ struct Tile {
 
 class Tiling {
  public:
-  /// Tiles as the plan says. A plan without a tile size gets one row stripe for each thread; no tile is larger than
-  /// kMostCells, so 32 bits count the cells of a tile and its halo.
+  /// Tiles as the plan says. A plan without a tile size gets one row stripe for each thread; no tile is
+  /// larger than kMostCells, so 32 bits count the cells of a tile and its halo.
   Tiling(std::int64_t rows, std::int64_t cols, const WorkPlan& plan);
 
-  static constexpr std::int64_t kMostCells = std::int64_t{1} << 30;
+  static constexpr std::int64_t kMostCells = std::int64_t{1} << 29;
 
   std::int64_t size() const { return down_ * across_; }
   Tile tile(std::int64_t i) const;
@@ -31,8 +31,8 @@ class Tiling {
     return row / tile_rows_ * across_ + col / tile_cols_;
   }
 
-  /// Calls body(tile number) for all, or for each of `numbers`, on the plan's threads. Calls must not touch each
-  /// other's cells.
+  /// Calls body(tile number) for all, or for each of `numbers`, on the plan's threads. Calls must not touch
+  /// each other's cells.
   void each(const std::function<void(std::int64_t)>& body) const;
   void each(const std::vector<std::int64_t>& numbers, const std::function<void(std::int64_t)>& body) const;
 

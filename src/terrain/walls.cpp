@@ -27,7 +27,9 @@ Walls make_walls(std::int64_t rows, std::int64_t cols, std::vector<Crest> crests
   std::sort(crests.begin(), crests.end(), [](const Crest& a, const Crest& b) {
     return std::tuple(a.cell, a.bearing, a.height_m) < std::tuple(b.cell, b.bearing, b.height_m);
   });
-  const auto same_step = [](const Crest& a, const Crest& b) { return a.cell == b.cell && a.bearing == b.bearing; };
+  const auto same_step = [](const Crest& a, const Crest& b) {
+    return a.cell == b.cell && a.bearing == b.bearing;
+  };
   crests.erase(std::unique(crests.begin(), crests.end(), same_step), crests.end());
 
   Walls walls{Grid<std::uint8_t>(rows, cols, 0), std::move(crests)};

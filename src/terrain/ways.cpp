@@ -1,11 +1,11 @@
 #include "curbshed/terrain/ways.hpp"
 
+#include "terrain/tiles.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numbers>
-
-#include "terrain/tiles.hpp"
 
 namespace curbshed::terrain {
 
@@ -14,7 +14,8 @@ namespace {
 constexpr double kPerMetre = 1024.0;  ///< whole steps of length in a metre
 
 void ensure_same_size(const Grid<std::uint8_t>& directions, std::int64_t rows, std::int64_t cols) {
-  base::ensure(directions.rows() == rows && directions.cols() == cols, "grids are as large as the directions");
+  base::ensure(directions.rows() == rows && directions.cols() == cols,
+               "grids are as large as the directions");
 }
 
 std::int64_t step_cells(std::uint8_t direction, std::int64_t cols) {
@@ -66,8 +67,8 @@ void count_above(const Grid<std::uint8_t>& directions, const Tile& tile, Grid<st
 /// Collects from above: each cell passes send(amount, direction) on once everything above it has arrived, and
 /// merge(amount there, amount sent) keeps it. Whole numbers, so the order of arrival leaves no trace.
 template <class Send, class Merge>
-Grid<std::int64_t> collect(const Grid<std::uint8_t>& directions, std::int64_t start, const WorkPlan& plan, Send send,
-                           Merge merge) {
+Grid<std::int64_t> collect(const Grid<std::uint8_t>& directions, std::int64_t start, const WorkPlan& plan,
+                           Send send, Merge merge) {
   constexpr std::uint8_t kPassedOn = 255;
   const std::int64_t rows = directions.rows();
   const std::int64_t cols = directions.cols();
@@ -312,7 +313,8 @@ Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const Wo
       [](std::int64_t there, std::int64_t sent) { return there + sent; });
 }
 
-Grid<std::int64_t> longest_way_above(const Grid<std::uint8_t>& directions, double cell_m, const WorkPlan& plan) {
+Grid<std::int64_t> longest_way_above(const Grid<std::uint8_t>& directions, double cell_m,
+                                     const WorkPlan& plan) {
   std::int64_t length[kBearings];
   for (std::uint8_t k = 0; k < kBearings; ++k) length[k] = std::llround(step_m(k, cell_m) * kPerMetre);
   return collect(
@@ -321,8 +323,8 @@ Grid<std::int64_t> longest_way_above(const Grid<std::uint8_t>& directions, doubl
       [](std::int64_t there, std::int64_t sent) { return std::max(there, sent); });
 }
 
-Grid<std::int32_t> first_receivers(const Grid<std::uint8_t>& directions, const Grid<std::int32_t>& receiver_at,
-                                   const WorkPlan& plan) {
+Grid<std::int32_t> first_receivers(const Grid<std::uint8_t>& directions,
+                                   const Grid<std::int32_t>& receiver_at, const WorkPlan& plan) {
   ensure_same_size(directions, receiver_at.rows(), receiver_at.cols());
   WaysDown ways(directions, plan, ToReceiver{directions, receiver_at});
   ways.run();
@@ -339,7 +341,8 @@ Grid<std::int64_t> sum_along(const Grid<std::uint8_t>& directions, const Grid<st
 }
 
 Grid<float> slope_along(const Grid<std::uint8_t>& directions, const Grid<float>& surface_m,
-                        const Grid<std::uint8_t>& stop, double cell_m, double least_way_m, const WorkPlan& plan) {
+                        const Grid<std::uint8_t>& stop, double cell_m, double least_way_m,
+                        const WorkPlan& plan) {
   ensure_same_size(directions, surface_m.rows(), surface_m.cols());
   ensure_same_size(directions, stop.rows(), stop.cols());
   Grid<float> slope(directions.rows(), directions.cols(), 0.0F);
@@ -355,7 +358,8 @@ Grid<float> slope_along(const Grid<std::uint8_t>& directions, const Grid<float>&
         double way_m = 0.0;
         while (way_m < least_way_m && directions[cell] < kStops && stop[cell] == 0) {
           ++(directions[cell] % 2 == 0 ? straight : diagonal);
-          way_m = cell_m * (static_cast<double>(straight) + std::numbers::sqrt2 * static_cast<double>(diagonal));
+          way_m =
+              cell_m * (static_cast<double>(straight) + std::numbers::sqrt2 * static_cast<double>(diagonal));
           cell += step_cells(directions[cell], directions.cols());
         }
         if (cell == from) continue;

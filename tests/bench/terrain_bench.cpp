@@ -1,13 +1,15 @@
-// Times the terrain kernels against a plain 3 × 3 minimum over the same raster. Every answer is checked after its timing.
+// Times the terrain kernels against a plain 3 × 3 minimum over the same raster. Every answer is checked after
+// its timing.
+#include "curbshed/terrain/directions.hpp"
+
+#include "support/drawn_ground.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
 
 #include <benchmark/benchmark.h>
-
-#include "curbshed/terrain/directions.hpp"
-#include "support/drawn_ground.hpp"
 
 namespace curbshed::terrain {
 namespace {
@@ -50,7 +52,8 @@ struct World {
   Grid<std::uint8_t> directions;
 };
 
-/// A rough slope with 2 cm of noise, walled along both sides of a grid of streets; every street corner receives.
+/// A rough slope with 2 cm of noise, walled along both sides of a grid of streets; every street corner
+/// receives.
 World make_world() {
   World world{testing::level_ground(kSide, kSide, kCell, 500.0F), {}, {}, {}, {}};
   Chance chance(2024);
@@ -87,9 +90,7 @@ const World& world() {
   return made;
 }
 
-void set_rate(benchmark::State& state) {
-  state.SetItemsProcessed(state.iterations() * kSide * kSide);
-}
+void set_rate(benchmark::State& state) { state.SetItemsProcessed(state.iterations() * kSide * kSide); }
 
 /// Every level is the lowest pass out of its cell, or the height of a drain.
 void check_levels(const World& w, const Grid<float>& levels) {
@@ -134,7 +135,8 @@ void directions(benchmark::State& state) {
     const std::int64_t next = next_cell(out, cell);
     if (next < 0) continue;
     require(w.levels[next] <= w.levels[cell], "water runs uphill");
-    require(!w.walls.walled(cell, out[cell]) || w.walls.crest_m(cell, out[cell]) <= w.levels[cell], "water runs through a wall");
+    require(!w.walls.walled(cell, out[cell]) || w.walls.crest_m(cell, out[cell]) <= w.levels[cell],
+            "water runs through a wall");
   }
   set_rate(state);
 }
@@ -148,7 +150,8 @@ void accumulation(benchmark::State& state) {
     benchmark::DoNotOptimize(out.data());
   }
   std::int64_t leaving = 0;
-  for (std::int64_t cell = 0; cell < out.cells(); ++cell) leaving += w.directions[cell] == kStops ? out[cell] : 0;
+  for (std::int64_t cell = 0; cell < out.cells(); ++cell)
+    leaving += w.directions[cell] == kStops ? out[cell] : 0;
   require(leaving == kSide * kSide, "what leaves is not what there is");
   set_rate(state);
 }
@@ -164,7 +167,10 @@ void receivers(benchmark::State& state) {
   for (std::int64_t cell = 0; cell < out.cells(); ++cell) {
     const std::int64_t next = next_cell(w.directions, cell);
     const std::int32_t own = w.receiver_at[cell];
-    require(out[cell] == (own >= 0 ? own : next < 0 ? kNoReceiver : out[next]), "a receiver is not that of the way down");
+    require(out[cell] == (own >= 0   ? own
+                          : next < 0 ? kNoReceiver
+                                     : out[next]),
+            "a receiver is not that of the way down");
   }
   set_rate(state);
 }

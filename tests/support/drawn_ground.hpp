@@ -1,13 +1,13 @@
 // Small grounds drawn in the test source: by text, by a formula, or by seeded chance.
 #pragma once
 
+#include "curbshed/terrain/walls.hpp"
+
 #include <cstdint>
 #include <limits>
 #include <sstream>
 #include <string>
 #include <vector>
-
-#include "curbshed/terrain/walls.hpp"
 
 namespace curbshed::testing {
 
@@ -21,7 +21,8 @@ using terrain::WorkPlan;
 /// A level ground with every cell valid. The frame's middle is at (0, 0).
 inline Ground level_ground(std::int64_t rows, std::int64_t cols, double cell_m, float height_m = 0.0F) {
   Ground ground;
-  ground.frame = {-0.5 * static_cast<double>(cols) * cell_m, 0.5 * static_cast<double>(rows) * cell_m, cell_m, rows, cols};
+  ground.frame = {-0.5 * static_cast<double>(cols) * cell_m, 0.5 * static_cast<double>(rows) * cell_m, cell_m,
+                  rows, cols};
   ground.height_m = Grid<float>(rows, cols, height_m);
   ground.valid = Grid<std::uint8_t>(rows, cols, 1);
   return ground;
@@ -75,7 +76,9 @@ class Chance {
     return z ^ (z >> 31);
   }
   /// 0 … n − 1
-  std::int64_t below(std::int64_t n) { return static_cast<std::int64_t>(next() % static_cast<std::uint64_t>(n)); }
+  std::int64_t below(std::int64_t n) {
+    return static_cast<std::int64_t>(next() % static_cast<std::uint64_t>(n));
+  }
   double share() { return static_cast<double>(next() >> 11) * 0x1.0p-53; }
   /// Near-normal with mean 0 and standard deviation 1: the sum of twelve shares.
   double bell() {
@@ -101,7 +104,8 @@ struct ThrownWorld {
   Walls walls;
   Grid<std::uint8_t> drains;  ///< empty in every second world
 };
-inline ThrownWorld thrown_world(std::uint64_t seed, std::int64_t most_rows = 12, std::int64_t most_cols = 12) {
+inline ThrownWorld thrown_world(std::uint64_t seed, std::int64_t most_rows = 12,
+                                std::int64_t most_cols = 12) {
   Chance chance(seed);
   const std::int64_t rows = 1 + chance.below(most_rows);
   const std::int64_t cols = 1 + chance.below(most_cols);
@@ -119,7 +123,8 @@ inline ThrownWorld thrown_world(std::uint64_t seed, std::int64_t most_rows = 12,
     }
     if (!world.drains.empty() && chance.share() < 0.02) world.drains[cell] = 1;
     for (std::uint8_t k = 0; k < terrain::kBearings; ++k) {
-      if (chance.share() < walled) crests.push_back({cell, k, static_cast<float>(chance.below(heights + 2)) - 0.5F});
+      if (chance.share() < walled)
+        crests.push_back({cell, k, static_cast<float>(chance.below(heights + 2)) - 0.5F});
     }
   }
   if (chance.below(5) != 0) world.walls = terrain::make_walls(rows, cols, std::move(crests));

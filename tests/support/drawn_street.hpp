@@ -1,21 +1,22 @@
-// A straight street at any bearing: pavement, curbs as walls, lots; and the exact polygons that drain to its gutters.
+// A straight street at any bearing: pavement, curbs as walls, lots; and the exact polygons that drain to its
+// gutters.
 #pragma once
+
+#include "support/drawn_ground.hpp"
 
 #include <cmath>
 #include <numbers>
-
-#include "support/drawn_ground.hpp"
 
 namespace curbshed::testing {
 
 /// One side of a street, from its crown outward.
 struct StreetSideShape {
-  double width_m = 5.0;        ///< crown to curb face
-  double crossfall = 0.02;     ///< toward the curb; negative: the pavement rises to the curb
-  bool curb = true;            ///< a wall with a crest of 0.15 m, and a lowered gutter if the pavement falls to it
-  double rise_m = 0.15;        ///< of the ground behind the curb face above the pavement's edge
-  double lot_m = 40.0;         ///< depth of the lot
-  double lot_slope = 0.02;     ///< toward the street; negative: the lot falls away
+  double width_m = 5.0;     ///< crown to curb face
+  double crossfall = 0.02;  ///< toward the curb; negative: the pavement rises to the curb
+  bool curb = true;      ///< a wall with a crest of 0.15 m, and a lowered gutter if the pavement falls to it
+  double rise_m = 0.15;  ///< of the ground behind the curb face above the pavement's edge
+  double lot_m = 40.0;   ///< depth of the lot
+  double lot_slope = 0.02;  ///< toward the street; negative: the lot falls away
 };
 
 /// s runs down the street, t to its left. Behind the lots the ground falls away.
@@ -23,8 +24,8 @@ struct DrawnStreet {
   double bearing_deg = 90.0;  ///< of the way down
   double grade = 0.01;
   double cell_m = 0.5;
-  double half_m = 130.0;      ///< of the raster
-  double lowering_m = 0.10;   ///< of the gutters on sides whose pavement falls to the curb
+  double half_m = 130.0;     ///< of the raster
+  double lowering_m = 0.10;  ///< of the gutters on sides whose pavement falls to the curb
   StreetSideShape left;
   StreetSideShape right;
 
@@ -60,11 +61,13 @@ struct DrawnStreetWorld {
   Grid<std::uint8_t> gutter;  ///< 1 left, 2 right
 };
 
-/// Every step from a cell centre on the street side of a curb to one behind it is walled; cells beside such a step are gutter.
+/// Every step from a cell centre on the street side of a curb to one behind it is walled; cells beside such a
+/// step are gutter.
 inline DrawnStreetWorld draw_street(const DrawnStreet& street) {
   constexpr double kCrest = 0.15;
   const auto n = static_cast<std::int64_t>(2.0 * street.half_m / street.cell_m);
-  DrawnStreetWorld world{ground_by(n, n, street.cell_m, [&](base::Point p) { return street.height_m(p); }), {}, {}};
+  DrawnStreetWorld world{
+      ground_by(n, n, street.cell_m, [&](base::Point p) { return street.height_m(p); }), {}, {}};
   world.gutter = Grid<std::uint8_t>(n, n, 0);
   std::vector<Crest> crests;
   const GridFrame& f = world.ground.frame;
@@ -77,14 +80,16 @@ inline DrawnStreetWorld draw_street(const DrawnStreet& street) {
       const std::int64_t r = cell / f.cols + terrain::kRowStep[k];
       const std::int64_t c = cell % f.cols + terrain::kColStep[k];
       const base::Point beyond = f.centre(r, c);
-      if (!f.inside(r, c) || std::abs(street.t_of(beyond)) < street.side(street.t_of(beyond)).width_m) continue;
+      if (!f.inside(r, c) || std::abs(street.t_of(beyond)) < street.side(street.t_of(beyond)).width_m)
+        continue;
       at_curb = true;
       if (!side.curb) continue;
       const base::Point here = f.centre(cell);
       const double face_s = 0.5 * (street.s_of(here) + street.s_of(beyond));
-      crests.push_back({cell, k,
-                        static_cast<float>(street.height_m(street.at(face_s, std::copysign(side.width_m - 1e-9, t))) +
-                                           kCrest)});
+      crests.push_back(
+          {cell, k,
+           static_cast<float>(street.height_m(street.at(face_s, std::copysign(side.width_m - 1e-9, t))) +
+                              kCrest)});
     }
     if (at_curb && side.crossfall > 0.0) {
       world.gutter[cell] = t >= 0.0 ? 1 : 2;
@@ -95,9 +100,11 @@ inline DrawnStreetWorld draw_street(const DrawnStreet& street) {
   return world;
 }
 
-/// What drains straight down the fall lines to the gutter on one side between two stations: polygons of pavement and lots.
-/// `left_side` names the gutter. Water of a side whose pavement rises to its curb crosses the crown to the other gutter.
-inline std::vector<base::Polygon> true_area(const DrawnStreet& street, bool left_side, double from_s, double to_s) {
+/// What drains straight down the fall lines to the gutter on one side between two stations: polygons of
+/// pavement and lots. `left_side` names the gutter. Water of a side whose pavement rises to its curb crosses
+/// the crown to the other gutter.
+inline std::vector<base::Polygon> true_area(const DrawnStreet& street, bool left_side, double from_s,
+                                            double to_s) {
   std::vector<base::Polygon> area;
   const double out = left_side ? 1.0 : -1.0;
   // A strip between two lines along the street: the fall line shifts by grade / slope for each metre across.

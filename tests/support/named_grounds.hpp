@@ -1,10 +1,10 @@
 // Rasters that have broken terrain code before.
 #pragma once
 
+#include "support/drawn_ground.hpp"
+
 #include <cmath>
 #include <limits>
-
-#include "support/drawn_ground.hpp"
 
 namespace curbshed::testing {
 
@@ -13,7 +13,8 @@ struct NamedGround {
   Ground ground;
 };
 
-/// Rings of walls, each lower than the one outside it, around ever deeper ditches; no way out but over the border.
+/// Rings of walls, each lower than the one outside it, around ever deeper ditches; no way out but over the
+/// border.
 inline Ground nested_bowls(std::int64_t rings) {
   const std::int64_t size = 4 * rings + 3;
   Ground ground = level_ground(size, size, 1.0);
@@ -35,7 +36,8 @@ inline std::vector<NamedGround> named_grounds() {
   all.push_back({"n x 1", drawn_ground("5\n3\n4\n1\n9\n2\n2\n8")});
   all.push_back({"2 x 2", drawn_ground("4 3\n2 1")});
   all.push_back({"two rows", drawn_ground("4 3 5 5 1\n2 1 5 1 5")});
-  all.push_back({"ramp", ground_by(25, 35, 0.5, [](base::Point p) { return 20.0 - 0.3 * p.x_m + 0.1 * p.y_m; })});
+  all.push_back(
+      {"ramp", ground_by(25, 35, 0.5, [](base::Point p) { return 20.0 - 0.3 * p.x_m + 0.1 * p.y_m; })});
   all.push_back({"bowl with its rim on the border", ground_by(31, 31, 1.0, [](base::Point p) {
                    return 0.01 * (p.x_m * p.x_m + p.y_m * p.y_m);
                  })});
@@ -74,13 +76,16 @@ inline std::vector<NamedGround> named_grounds() {
   Ground tiny = level_ground(20, 20, 1.0);
   Chance chance(4);
   for (std::int64_t cell = 0; cell < 400; ++cell) {
-    tiny.height_m[cell] = std::numeric_limits<float>::denorm_min() * static_cast<float>(chance.below(50) - 25);
+    tiny.height_m[cell] =
+        std::numeric_limits<float>::denorm_min() * static_cast<float>(chance.below(50) - 25);
   }
   all.push_back({"denormal numbers", tiny});
   Ground high = level_ground(30, 30, 1.0);
-  for (std::int64_t cell = 0; cell < 900; ++cell) high.height_m[cell] = 100000.0F + 0.01F * static_cast<float>(chance.below(100));
+  for (std::int64_t cell = 0; cell < 900; ++cell)
+    high.height_m[cell] = 100000.0F + 0.01F * static_cast<float>(chance.below(100));
   all.push_back({"100 000 m with steps of 1 cm", high});
-  Ground rounded = ground_by(40, 40, 0.5, [](base::Point p) { return 0.02 * p.x_m + 0.01 * std::sin(p.y_m); });
+  Ground rounded =
+      ground_by(40, 40, 0.5, [](base::Point p) { return 0.02 * p.x_m + 0.01 * std::sin(p.y_m); });
   for (std::int64_t cell = 0; cell < 1600; ++cell) {
     rounded.height_m[cell] = std::round(rounded.height_m[cell] * 100.0F) / 100.0F;
   }

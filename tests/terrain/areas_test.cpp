@@ -1,5 +1,7 @@
 #include "curbshed/terrain/areas.hpp"
 
+#include "support/drawn_ground.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -8,8 +10,6 @@
 
 #include <gtest/gtest.h>
 
-#include "support/drawn_ground.hpp"
-
 namespace curbshed::terrain {
 namespace {
 
@@ -17,7 +17,8 @@ using namespace curbshed::testing;
 
 /// Digits are labels, "." is none.
 Grid<std::int32_t> drawn_labels(const std::vector<std::string>& rows) {
-  Grid<std::int32_t> labels(static_cast<std::int64_t>(rows.size()), static_cast<std::int64_t>(rows[0].size()), -1);
+  Grid<std::int32_t> labels(static_cast<std::int64_t>(rows.size()), static_cast<std::int64_t>(rows[0].size()),
+                            -1);
   for (std::int64_t r = 0; r < labels.rows(); ++r) {
     for (std::int64_t c = 0; c < labels.cols(); ++c) {
       const char mark = rows[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)];
@@ -45,7 +46,8 @@ using Place = std::pair<std::int64_t, std::int64_t>;
 std::vector<std::pair<Place, Place>> unit_edges(const GridFrame& frame, const base::Polyline& ring) {
   std::vector<Place> corners;
   for (const base::Point& p : ring) {
-    corners.emplace_back(std::llround((frame.north_m - p.y_m) / frame.cell_m), std::llround((p.x_m - frame.west_m) / frame.cell_m));
+    corners.emplace_back(std::llround((frame.north_m - p.y_m) / frame.cell_m),
+                         std::llround((p.x_m - frame.west_m) / frame.cell_m));
   }
   std::vector<std::pair<Place, Place>> edges;
   for (std::size_t i = 0; i + 1 < corners.size(); ++i) {
@@ -62,8 +64,9 @@ std::vector<std::pair<Place, Place>> unit_edges(const GridFrame& frame, const ba
   return edges;
 }
 
-/// What makes a polygon valid in the sense of OGC 06-103r4, 6.1.11: closed simple rings, no edge shared, rings that touch in
-/// points only, holes inside. (The inside is connected because its cells are joined by edges.)
+/// What makes a polygon valid in the sense of OGC 06-103r4, 6.1.11: closed simple rings, no edge shared,
+/// rings that touch in points only, holes inside. (The inside is connected because its cells are joined by
+/// edges.)
 void expect_valid(const GridFrame& frame, const base::Polygon& polygon, const std::string& what) {
   ASSERT_FALSE(polygon.rings.empty()) << what;
   std::set<std::pair<Place, Place>> seen;
@@ -117,7 +120,8 @@ void expect_true_to(const Grid<std::int32_t>& labels, const GridFrame& frame, co
     ASSERT_NEAR(area_m2, static_cast<double>(area.cells) * frame.cell_area_m2(), 1e-6) << what;
     for (std::int64_t cell = 0; cell < labels.cells(); ++cell) {
       int within = 0;
-      for (const base::Polygon& polygon : area.polygons) within += base::contains(polygon, frame.centre(cell)) ? 1 : 0;
+      for (const base::Polygon& polygon : area.polygons)
+        within += base::contains(polygon, frame.centre(cell)) ? 1 : 0;
       ASSERT_EQ(within, labels[cell] == area.label ? 1 : 0) << what << ", cell " << cell;
     }
   }
@@ -130,7 +134,8 @@ TEST(TraceAreas, OneCellIsASquare) {
   EXPECT_EQ(areas[0].label, 4);
   ASSERT_EQ(areas[0].polygons.size(), 1U);
   ASSERT_EQ(areas[0].polygons[0].rings.size(), 1U);
-  const base::Polyline square = {{1000.5, 1999.0}, {1001.0, 1999.0}, {1001.0, 1999.5}, {1000.5, 1999.5}, {1000.5, 1999.0}};
+  const base::Polyline square = {
+      {1000.5, 1999.0}, {1001.0, 1999.0}, {1001.0, 1999.5}, {1000.5, 1999.5}, {1000.5, 1999.0}};
   base::Polyline ring = areas[0].polygons[0].rings[0];
   ring.pop_back();
   std::rotate(ring.begin(), std::find(ring.begin(), ring.end(), square[0]), ring.end());
@@ -201,7 +206,8 @@ TEST(TraceAreas, ThrownLabelsAreTracedExactly) {
     Chance chance(seed);
     Grid<std::int32_t> labels(1 + chance.below(14), 1 + chance.below(14), -1);
     const std::int64_t kinds = 1 + chance.below(4);
-    for (std::int64_t cell = 0; cell < labels.cells(); ++cell) labels[cell] = static_cast<std::int32_t>(chance.below(kinds + 1)) - 1;
+    for (std::int64_t cell = 0; cell < labels.cells(); ++cell)
+      labels[cell] = static_cast<std::int32_t>(chance.below(kinds + 1)) - 1;
     ASSERT_NO_FATAL_FAILURE(expect_true_to(labels, frame_of(labels), "seed " + std::to_string(seed)));
   }
 }

@@ -1,13 +1,13 @@
 #include "curbshed/terrain/directions.hpp"
 
+#include "support/drawn_ground.hpp"
+#include "support/named_grounds.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
 #include <gtest/gtest.h>
-
-#include "support/drawn_ground.hpp"
-#include "support/named_grounds.hpp"
 
 namespace curbshed::terrain {
 namespace {
@@ -27,7 +27,9 @@ struct World {
     if (!frame().inside(r, c) || thrown.ground.valid.at(r, c) == 0) return false;
     return !thrown.walls.walled(cell, k) || thrown.walls.crest_m(cell, k) <= levels[cell];
   }
-  std::int64_t beyond(std::int64_t cell, int k) const { return cell + kRowStep[k] * frame().cols + kColStep[k]; }
+  std::int64_t beyond(std::int64_t cell, int k) const {
+    return cell + kRowStep[k] * frame().cols + kColStep[k];
+  }
   double drop(std::int64_t cell, int k) const {
     return static_cast<double>(levels[cell]) - static_cast<double>(levels[beyond(cell, k)]);
   }
@@ -58,7 +60,8 @@ World world_of(std::uint64_t seed, std::int64_t most) {
 
 /// Cost of a step on a flat, from the text of the rule.
 std::int64_t flat_cost(const World& w, std::int64_t cell, int bearing) {
-  const double depth = static_cast<double>(w.levels[cell]) - static_cast<double>(w.thrown.ground.height_m[cell]);
+  const double depth =
+      static_cast<double>(w.levels[cell]) - static_cast<double>(w.thrown.ground.height_m[cell]);
   const double ease = depth < 0.03 ? 0.03 : depth;
   return (bearing % 2 == 0 ? 5 : 7) * (1 + static_cast<std::int64_t>(std::floor(1.0 / (ease * ease))));
 }
@@ -111,7 +114,8 @@ std::vector<Facet> facets_of(const World& w, std::int64_t cell) {
 void expect_a_right_choice(const World& w, std::int64_t cell, int chosen, const std::string& what) {
   double steepest = 0.0;
   for (int k = 0; k < kBearings; ++k) {
-    if (w.permitted(cell, k)) steepest = std::max(steepest, w.drop(cell, k) / (k % 2 == 0 ? 1.0 : std::numbers::sqrt2));
+    if (w.permitted(cell, k))
+      steepest = std::max(steepest, w.drop(cell, k) / (k % 2 == 0 ? 1.0 : std::numbers::sqrt2));
   }
   const std::vector<Facet> facets = facets_of(w, cell);
   for (const Facet& facet : facets) steepest = std::max(steepest, facet.slope);
@@ -123,8 +127,9 @@ void expect_a_right_choice(const World& w, std::int64_t cell, int chosen, const 
     if (facet.slope < steepest * (1.0 - 1e-12)) continue;
     const std::int64_t k = kColStep[facet.straight] != 0 ? cell % w.frame().cols : cell / w.frame().cols;
     const double spread = std::fmod(static_cast<double>(k) * (std::numbers::phi - 1.0), 1.0);
-    right = right || chosen == (spread < facet.tangent ? facet.diagonal : facet.straight) ||
-            (std::abs(spread - facet.tangent) < 1e-9 && (chosen == facet.diagonal || chosen == facet.straight));
+    right =
+        right || chosen == (spread < facet.tangent ? facet.diagonal : facet.straight) ||
+        (std::abs(spread - facet.tangent) < 1e-9 && (chosen == facet.diagonal || chosen == facet.straight));
   }
   EXPECT_TRUE(right) << what << ", chosen " << chosen;
 }
@@ -132,7 +137,8 @@ void expect_a_right_choice(const World& w, std::int64_t cell, int chosen, const 
 TEST(FlowDirections, FollowTheStatedRuleOnThrownWorlds) {
   for (std::uint64_t seed = 1; seed <= 400; ++seed) {
     const World w = world_of(seed, 14);
-    const Grid<std::uint8_t> facets = flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
+    const Grid<std::uint8_t> facets =
+        flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
     const Grid<std::uint8_t> steepest =
         flow_directions_steepest_neighbour(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
     const Grid<std::int64_t> costs = swept_costs(w);
@@ -146,7 +152,8 @@ TEST(FlowDirections, FollowTheStatedRuleOnThrownWorlds) {
       } else if (w.has_lower(cell)) {
         double best = 0.0;
         for (int k = 0; k < kBearings; ++k) {
-          const double slope2 = w.permitted(cell, k) ? w.drop(cell, k) * w.drop(cell, k) / (k % 2 == 0 ? 1.0 : 2.0) : 0.0;
+          const double slope2 =
+              w.permitted(cell, k) ? w.drop(cell, k) * w.drop(cell, k) / (k % 2 == 0 ? 1.0 : 2.0) : 0.0;
           if (w.permitted(cell, k) && w.drop(cell, k) > 0.0 && slope2 > best) {
             best = slope2;
             wanted = k;
@@ -172,9 +179,11 @@ TEST(FlowDirections, FollowTheStatedRuleOnThrownWorlds) {
 TEST(FlowDirections, EqualForEveryPlan) {
   for (std::uint64_t seed = 1; seed <= 60; ++seed) {
     const World w = world_of(seed, seed % 6 == 0 ? 80 : 14);
-    const Grid<std::uint8_t> wanted = flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
+    const Grid<std::uint8_t> wanted =
+        flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, {});
     for (const WorkPlan& plan : many_plans(w.frame().rows, w.frame().cols)) {
-      ASSERT_EQ(flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, plan).values(), wanted.values())
+      ASSERT_EQ(flow_directions(w.thrown.ground, w.levels, w.thrown.walls, w.thrown.drains, plan).values(),
+                wanted.values())
           << "seed " << seed << ", " << name_of(plan);
     }
   }
@@ -189,7 +198,8 @@ TEST(FlowDirections, EqualForEveryPlan) {
 }
 
 TEST(FlowDirections, AFilledHollowDrainsAlongItsDeepGround) {
-  // A street of hollows: the gutter along the south lies deeper than the pavement; the only way out is in the north-east.
+  // A street of hollows: the gutter along the south lies deeper than the pavement; the only way out is in the
+  // north-east.
   const Ground ground = drawn_ground(R"(
     9 9   9   9   9   9   9   9
     9 3.9 3.9 3.9 3.9 3.9 4   1
@@ -209,7 +219,8 @@ TEST(FlowDirections, AWallTurnsWaterUntilItStandsAtTheCrest) {
     9 4 9 9 9
     9 3 9 9 9)");
   std::vector<Crest> crests;
-  for (const int k : {1, 2, 3}) crests.push_back({ground.frame.index(1, 2), static_cast<std::uint8_t>(k), 5.1F});
+  for (const int k : {1, 2, 3})
+    crests.push_back({ground.frame.index(1, 2), static_cast<std::uint8_t>(k), 5.1F});
   Walls walls = make_walls(4, 5, crests);
   const Grid<float> levels = water_levels(ground, walls, {}, {});
   EXPECT_EQ(flow_directions(ground, levels, walls, {}, {}).at(1, 2), 5);
@@ -234,7 +245,8 @@ struct Drift {
   double mean_m = 0.0;
   double worst_m = 0.0;
 };
-Drift drift_over(double way_m, const Ground& ground, const Grid<std::uint8_t>& directions, double bearing_deg) {
+Drift drift_over(double way_m, const Ground& ground, const Grid<std::uint8_t>& directions,
+                 double bearing_deg) {
   const base::Point down{std::sin(bearing_deg * kDegree), std::cos(bearing_deg * kDegree)};
   Drift drift;
   Chance chance(7);
@@ -259,7 +271,8 @@ Drift drift_over(double way_m, const Ground& ground, const Grid<std::uint8_t>& d
 
 Ground plane(double bearing_deg, double grade, std::int64_t size, double cell_m) {
   return ground_by(size, size, cell_m, [&](base::Point p) {
-    return 100.0 - grade * (p.x_m * std::sin(bearing_deg * kDegree) + p.y_m * std::cos(bearing_deg * kDegree));
+    return 100.0 -
+           grade * (p.x_m * std::sin(bearing_deg * kDegree) + p.y_m * std::cos(bearing_deg * kDegree));
   });
 }
 
@@ -272,7 +285,8 @@ TEST(FlowDirections, KeepToTheFallLineOnPlanesAtEveryBearing) {
     const Ground ground = plane(bearing, 0.02, 260, 0.5);
     const Grid<float> levels = water_levels(ground, {}, {}, {});
     const Drift f = drift_over(40.0, ground, flow_directions(ground, levels, {}, {}, {}), bearing);
-    const Drift s = drift_over(40.0, ground, flow_directions_steepest_neighbour(ground, levels, {}, {}, {}), bearing);
+    const Drift s =
+        drift_over(40.0, ground, flow_directions_steepest_neighbour(ground, levels, {}, {}, {}), bearing);
     EXPECT_LE(f.worst_m, 1.15) << bearing << " degrees";
     if (bearing % 45 == 0) {
       EXPECT_LE(f.worst_m, 1e-9) << bearing << " degrees";
@@ -300,31 +314,35 @@ ConeError cone_error(bool outward, bool facets) {
   constexpr double kRim = 50.0;
   constexpr double kCell = 0.5;
   const double fall = outward ? -0.02 : 0.02;
-  Ground ground = ground_by(220, 220, kCell, [&](base::Point p) { return 100.0 + fall * std::hypot(p.x_m, p.y_m); });
+  Ground ground =
+      ground_by(220, 220, kCell, [&](base::Point p) { return 100.0 + fall * std::hypot(p.x_m, p.y_m); });
   Grid<std::uint8_t> drains(220, 220, 0);
   Grid<std::int32_t> at(220, 220, -1);
   for (std::int64_t cell = 0; cell < ground.frame.cells(); ++cell) {
     const base::Point p = ground.frame.centre(cell);
     const double r = std::hypot(p.x_m, p.y_m);
     if (!outward && r < 2.0) drains[cell] = 1;
-    const bool on_ring = outward ? r >= kRing && r < kRing + 1.5 * kCell : r <= kRing && r > kRing - 1.5 * kCell;
+    const bool on_ring =
+        outward ? r >= kRing && r < kRing + 1.5 * kCell : r <= kRing && r > kRing - 1.5 * kCell;
     if (!on_ring) continue;
     const double turn = std::atan2(p.y_m, p.x_m) / (2.0 * std::numbers::pi) + 0.5;
     at[cell] = static_cast<std::int32_t>(turn * kSectors) % kSectors;
   }
   const Grid<float> levels = water_levels(ground, {}, drains, {});
-  const Grid<std::uint8_t> directions = facets ? flow_directions(ground, levels, {}, drains, {})
-                                               : flow_directions_steepest_neighbour(ground, levels, {}, drains, {});
+  const Grid<std::uint8_t> directions =
+      facets ? flow_directions(ground, levels, {}, drains, {})
+             : flow_directions_steepest_neighbour(ground, levels, {}, drains, {});
   const Grid<std::int32_t> receivers = first_receivers(directions, at, {});
   std::vector<double> area(kSectors, 0.0);
   for (std::int64_t cell = 0; cell < ground.frame.cells(); ++cell) {
     const base::Point p = ground.frame.centre(cell);
     const double r = std::hypot(p.x_m, p.y_m);
     const bool counted = outward ? r < kRing : r > kRing && r < kRim;
-    if (counted && receivers[cell] >= 0) area[static_cast<std::size_t>(receivers[cell])] += ground.frame.cell_area_m2();
+    if (counted && receivers[cell] >= 0)
+      area[static_cast<std::size_t>(receivers[cell])] += ground.frame.cell_area_m2();
   }
-  // Specific area r/2 on the outward cone, (R² − r²)/(2r) on the inward one, times the sector's arc (Gallant &
-  // Hutchinson 2011, Water Resour. Res. 47, W05535; the forms follow from da/dl = 1 − κ a with κ = ±1/r).
+  // Specific area r/2 on the outward cone, (R² − r²)/(2r) on the inward one, times the sector's arc (Gallant
+  // & Hutchinson 2011, Water Resour. Res. 47, W05535; the forms follow from da/dl = 1 − κ a with κ = ±1/r).
   const double arc = 2.0 * std::numbers::pi * kRing / kSectors;
   const double wanted = arc * (outward ? kRing / 2.0 : (kRim * kRim - kRing * kRing) / (2.0 * kRing));
   ConeError error;
@@ -335,8 +353,8 @@ ConeError cone_error(bool outward, bool facets) {
   return error;
 }
 
-// Share of a sector's area that is wrong, mean and worst of 24 sectors. Measured: outward cone 0.037 and 0.092, inward
-// cone 0.033 and 0.097; with the steepest neighbour 0.46 and 0.68, 0.47 and 0.70.
+// Share of a sector's area that is wrong, mean and worst of 24 sectors. Measured: outward cone 0.037 and
+// 0.092, inward cone 0.033 and 0.097; with the steepest neighbour 0.46 and 0.68, 0.47 and 0.70.
 TEST(FlowDirections, SpreadTheWaterOfConesOverAllBearings) {
   for (const bool outward : {true, false}) {
     const ConeError facets = cone_error(outward, true);

@@ -1,10 +1,12 @@
-// Drawn planes and streets against their exact contributing polygons: levels, directions and receivers together.
+// Drawn planes and streets against their exact contributing polygons: levels, directions and receivers
+// together.
+#include "curbshed/terrain/directions.hpp"
+
+#include "support/drawn_street.hpp"
+
 #include <cmath>
 
 #include <gtest/gtest.h>
-
-#include "curbshed/terrain/directions.hpp"
-#include "support/drawn_street.hpp"
 
 namespace curbshed::terrain {
 namespace {
@@ -36,7 +38,8 @@ Grid<std::uint8_t> directions_of(const DrawnStreetWorld& world) {
   return flow_directions(world.ground, levels, world.walls, {}, {});
 }
 
-/// A band of a street between two stations `band_m` apart, on one side; as many cells of gutter as the way needs.
+/// A band of a street between two stations `band_m` apart, on one side; as many cells of gutter as the way
+/// needs.
 std::vector<Found> bands(const DrawnStreet& street, double band_m) {
   const DrawnStreetWorld world = draw_street(street);
   const GridFrame& frame = world.ground.frame;
@@ -54,7 +57,8 @@ std::vector<Found> bands(const DrawnStreet& street, double band_m) {
   for (const bool left : {true, false}) {
     if ((left ? street.left : street.right).crossfall < 0.0) continue;
     for (int i = 1; i < 3; ++i) {
-      all.push_back(compare(frame, receivers, (left ? 3 : 6) + i, true_area(street, left, stations[i - 1], stations[i])));
+      all.push_back(compare(frame, receivers, (left ? 3 : 6) + i,
+                            true_area(street, left, stations[i - 1], stations[i])));
     }
   }
   return all;
@@ -64,7 +68,8 @@ struct NamedStreet {
   const char* name;
   DrawnStreet street;
 };
-/// With lots of 40 m. The grade is the same as all cross slopes on the eight bearings, so that the fall lines lie on them too.
+/// With lots of 40 m. The grade is the same as all cross slopes on the eight bearings, so that the fall lines
+/// lie on them too.
 std::vector<NamedStreet> streets(double grade) {
   DrawnStreet crowned;
   crowned.grade = grade;
@@ -86,19 +91,21 @@ TEST(DrawnStreets, AreasAreWithinOneRowOfCellsOnTheEightBearings) {
       const double band_m = eighth % 2 == 0 ? 60.0 : 85.0 * street.cell_m * std::numbers::sqrt2;
       for (const Found& found : bands(street, band_m)) {
         const double row_m2 = found.true_m2 / band_m * street.cell_m;
-        EXPECT_LE(std::abs(found.area_m2 - found.true_m2), row_m2 * 1.001) << named.name << " at " << street.bearing_deg;
+        EXPECT_LE(std::abs(found.area_m2 - found.true_m2), row_m2 * 1.001)
+            << named.name << " at " << street.bearing_deg;
         EXPECT_LE(found.difference_m2, 0.075 * found.true_m2) << named.name << " at " << street.bearing_deg;
       }
     }
   }
 }
 
-// Bound on the symmetric difference: 6 % of a band of 60 m at a grade of 1 %, 9 % at 3 % (fall lines of lots are then 72 m
-// long). Measured: mean 3.1 % and worst 5.7 %; mean 4.9 % and worst 8.1 %.
+// Bound on the symmetric difference: 6 % of a band of 60 m at a grade of 1 %, 9 % at 3 % (fall lines of lots
+// are then 72 m long). Measured: mean 3.1 % and worst 5.7 %; mean 4.9 % and worst 8.1 %.
 TEST(DrawnStreets, AreasAreWithinThreePercentOffTheBearings) {
   for (const double grade : {0.01, 0.03}) {
     for (const NamedStreet& named : streets(grade)) {
-      if (grade > 0.02 && named.street.left.crossfall < 0.0) continue;  // its fall lines leave the drawn raster
+      if (grade > 0.02 && named.street.left.crossfall < 0.0)
+        continue;  // its fall lines leave the drawn raster
       for (const double bearing_deg : kOffBearings) {
         DrawnStreet street = named.street;
         street.bearing_deg = bearing_deg;
@@ -106,7 +113,8 @@ TEST(DrawnStreets, AreasAreWithinThreePercentOffTheBearings) {
           const double row_m2 = found.true_m2 / 60.0 * street.cell_m;
           EXPECT_LE(std::abs(found.area_m2 - found.true_m2), std::max(0.03 * found.true_m2, row_m2))
               << named.name << " at " << bearing_deg;
-          EXPECT_LE(found.difference_m2, (grade < 0.02 ? 0.06 : 0.09) * found.true_m2) << named.name << " at " << bearing_deg;
+          EXPECT_LE(found.difference_m2, (grade < 0.02 ? 0.06 : 0.09) * found.true_m2)
+              << named.name << " at " << bearing_deg;
         }
       }
     }
@@ -135,8 +143,9 @@ Found v_street(double bearing_deg, double band_m, double grade) {
   const Grid<std::int32_t> receivers = first_receivers(flow_directions(ground, levels, {}, {}, {}), at, {});
   const double shift = grade / 0.02 * 45.0;
   const double h = 0.5 * band_m;
-  base::Polyline ring = {street.at(-h, 0.0), street.at(-h - shift, -45.0), street.at(h - shift, -45.0), street.at(h, 0.0),
-                         street.at(h - shift, 45.0), street.at(-h - shift, 45.0), street.at(-h, 0.0)};
+  base::Polyline ring = {street.at(-h, 0.0), street.at(-h - shift, -45.0), street.at(h - shift, -45.0),
+                         street.at(h, 0.0),  street.at(h - shift, 45.0),   street.at(-h - shift, 45.0),
+                         street.at(-h, 0.0)};
   return compare(ground.frame, receivers, 1, {{{ring}}});
 }
 

@@ -1,12 +1,12 @@
 #include "curbshed/terrain/grid.hpp"
 
+#include "support/drawn_ground.hpp"
+#include "support/named_grounds.hpp"
+
 #include <cmath>
 #include <limits>
 
 #include <gtest/gtest.h>
-
-#include "support/drawn_ground.hpp"
-#include "support/named_grounds.hpp"
 
 namespace curbshed::terrain {
 namespace {
@@ -36,7 +36,8 @@ TEST(GridFrame, PointsOutsideHaveNoCell) {
 
 TEST(GridFrame, EveryCellIsFoundByItsCentre) {
   const GridFrame frame{431007.5, 3561204.25, 0.3, 37, 53};
-  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) ASSERT_EQ(frame.cell_at(frame.centre(cell)), cell);
+  for (std::int64_t cell = 0; cell < frame.cells(); ++cell)
+    ASSERT_EQ(frame.cell_at(frame.centre(cell)), cell);
 }
 
 TEST(GridView, AWindowKnowsItsPlaceInTheWhole) {

@@ -1,14 +1,14 @@
 #include "curbshed/terrain/levels.hpp"
 
+#include "support/drawn_ground.hpp"
+#include "support/named_grounds.hpp"
+
 #include <algorithm>
 #include <bit>
 #include <cmath>
 #include <fstream>
 
 #include <gtest/gtest.h>
-
-#include "support/drawn_ground.hpp"
-#include "support/named_grounds.hpp"
 
 namespace curbshed::terrain {
 namespace {
@@ -223,12 +223,14 @@ TEST(WaterLevels, FillingAgainChangesNothingAndNothingSinks) {
   }
 }
 
-/// One of the eight ways to turn and mirror a square: mirrored west to east first if `mirror`, then turned clockwise.
+/// One of the eight ways to turn and mirror a square: mirrored west to east first if `mirror`, then turned
+/// clockwise.
 struct Turn {
   bool mirror = false;
   int quarters = 0;
   int bearing(int k) const { return ((mirror ? kBearings - k : k) + 2 * quarters) % kBearings; }
-  std::pair<std::int64_t, std::int64_t> place(std::int64_t r, std::int64_t c, std::int64_t rows, std::int64_t cols) const {
+  std::pair<std::int64_t, std::int64_t> place(std::int64_t r, std::int64_t c, std::int64_t rows,
+                                              std::int64_t cols) const {
     if (mirror) c = cols - 1 - c;
     for (int q = 0; q < quarters; ++q) {
       const std::int64_t was_row = r;

@@ -1,16 +1,17 @@
 #include "curbshed/terrain/walls.hpp"
 
+#include "support/drawn_ground.hpp"
+
 #include <limits>
 
 #include <gtest/gtest.h>
-
-#include "support/drawn_ground.hpp"
 
 namespace curbshed::terrain {
 namespace {
 
 TEST(MakeWalls, SortsAndKeepsTheLowestCrestOfAStep) {
-  const Walls walls = make_walls(3, 3, {{4, 6, 2.0F}, {4, 2, 3.0F}, {1, 4, 1.0F}, {4, 2, 2.5F}, {4, 2, 2.75F}});
+  const Walls walls =
+      make_walls(3, 3, {{4, 6, 2.0F}, {4, 2, 3.0F}, {1, 4, 1.0F}, {4, 2, 2.5F}, {4, 2, 2.75F}});
   ASSERT_EQ(walls.crests.size(), 3U);
   EXPECT_EQ(walls.crests[0].cell, 1);
   EXPECT_EQ(walls.crests[1].bearing, 2);
@@ -27,7 +28,8 @@ TEST(MakeWalls, AStepIsWalledOneWayOnly) {
 }
 
 TEST(MakeWalls, DropsCrestsThatLeadOutOfTheRaster) {
-  const Walls walls = make_walls(2, 2, {{0, 0, 1.0F}, {0, 6, 1.0F}, {0, 3, 1.0F}, {3, 4, 1.0F}, {1, 2, 1.0F}, {1, 1, 1.0F}});
+  const Walls walls =
+      make_walls(2, 2, {{0, 0, 1.0F}, {0, 6, 1.0F}, {0, 3, 1.0F}, {3, 4, 1.0F}, {1, 2, 1.0F}, {1, 1, 1.0F}});
   ASSERT_EQ(walls.crests.size(), 1U);
   EXPECT_TRUE(walls.walled(0, 3));
 }

@@ -1,14 +1,15 @@
 #include "curbshed/terrain/ways.hpp"
 
+#include "curbshed/terrain/directions.hpp"
+
+#include "support/drawn_ground.hpp"
+#include "support/named_grounds.hpp"
+
 #include <cmath>
 #include <numbers>
 #include <numeric>
 
 #include <gtest/gtest.h>
-
-#include "curbshed/terrain/directions.hpp"
-#include "support/drawn_ground.hpp"
-#include "support/named_grounds.hpp"
 
 namespace curbshed::terrain {
 namespace {
@@ -161,13 +162,16 @@ TEST(CellsArriving, CountPastTheReachOfSingleFloats) {
   EXPECT_EQ(cells_arriving(directions, {2, 1, 100003})[0], kCells);
 }
 
-// Worked by hand: z = 10 |c − 2| + (4 − r); sides go straight to the middle column, the middle column goes down.
+// Worked by hand: z = 10 |c − 2| + (4 − r); sides go straight to the middle column, the middle column goes
+// down.
 TEST(CellsArriving, HandValley) {
   Ground ground = level_ground(5, 5, 1.0);
   for (std::int64_t r = 0; r < 5; ++r) {
-    for (std::int64_t c = 0; c < 5; ++c) ground.height_m.at(r, c) = static_cast<float>(10 * std::abs(c - 2) + 4 - r);
+    for (std::int64_t c = 0; c < 5; ++c)
+      ground.height_m.at(r, c) = static_cast<float>(10 * std::abs(c - 2) + 4 - r);
   }
-  const Grid<std::uint8_t> directions = flow_directions_steepest_neighbour(ground, ground.height_m, {}, {}, {});
+  const Grid<std::uint8_t> directions =
+      flow_directions_steepest_neighbour(ground, ground.height_m, {}, {}, {});
   const Grid<std::int64_t> arriving = cells_arriving(directions, {});
   for (std::int64_t r = 0; r < 5; ++r) {
     EXPECT_EQ(arriving.at(r, 0), 1);
@@ -234,10 +238,13 @@ struct Chute {
   Chute() {
     directions[14] = kStops;
     for (std::int64_t c = 0; c < 15; ++c) {
-      surface_m[c] = c < 12 ? 10.0F - 0.03F * static_cast<float>(c) : 9.67F + 0.02F * static_cast<float>(c - 11);
+      surface_m[c] =
+          c < 12 ? 10.0F - 0.03F * static_cast<float>(c) : 9.67F + 0.02F * static_cast<float>(c - 11);
     }
   }
-  Grid<float> slope(double least_way_m) const { return slope_along(directions, surface_m, stop, 1.0, least_way_m, {}); }
+  Grid<float> slope(double least_way_m) const {
+    return slope_along(directions, surface_m, stop, 1.0, least_way_m, {});
+  }
 };
 
 TEST(SlopeAlong, IsTheFallOverAtLeastTheAskedWay) {
@@ -270,14 +277,16 @@ TEST(SlopeAlong, CountsDiagonalStepsAtTheirLength) {
     if (c < 3) directions.at(c, c) = 3;
   }
   const Grid<std::uint8_t> go(4, 4, 0);
-  EXPECT_NEAR(slope_along(directions, surface, go, 2.0, 5.0, {}).at(0, 0), 1.0 / (2.0 * std::numbers::sqrt2), 1e-6);
+  EXPECT_NEAR(slope_along(directions, surface, go, 2.0, 5.0, {}).at(0, 0), 1.0 / (2.0 * std::numbers::sqrt2),
+              1e-6);
 }
 
 TEST(SlopeAlong, EqualForEveryPlan) {
   const Watered w = watered(77, 60);
   const Grid<float> wanted = slope_along(w.directions, w.world.ground.height_m, w.stop, 1.0, 10.0, {});
   for (const WorkPlan& plan : many_plans(w.directions.rows(), w.directions.cols())) {
-    expect_equal(slope_along(w.directions, w.world.ground.height_m, w.stop, 1.0, 10.0, plan), wanted, name_of(plan));
+    expect_equal(slope_along(w.directions, w.world.ground.height_m, w.stop, 1.0, 10.0, plan), wanted,
+                 name_of(plan));
   }
 }
 

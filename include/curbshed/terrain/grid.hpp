@@ -19,10 +19,13 @@ struct GridFrame {
   std::int64_t cols = 0;
 
   std::int64_t cells() const { return rows * cols; }
-  bool inside(std::int64_t row, std::int64_t col) const { return row >= 0 && row < rows && col >= 0 && col < cols; }
+  bool inside(std::int64_t row, std::int64_t col) const {
+    return row >= 0 && row < rows && col >= 0 && col < cols;
+  }
   std::int64_t index(std::int64_t row, std::int64_t col) const { return row * cols + col; }
   base::Point centre(std::int64_t row, std::int64_t col) const {
-    return {west_m + (static_cast<double>(col) + 0.5) * cell_m, north_m - (static_cast<double>(row) + 0.5) * cell_m};
+    return {west_m + (static_cast<double>(col) + 0.5) * cell_m,
+            north_m - (static_cast<double>(row) + 0.5) * cell_m};
   }
   base::Point centre(std::int64_t cell) const { return centre(cell / cols, cell % cols); }
   /// Row and column of a point; may lie outside.
@@ -33,9 +36,9 @@ struct GridFrame {
   double cell_area_m2() const { return cell_m * cell_m; }
 };
 
-/// A window on a raster: rows × cols values at data[r · stride + c]; (row0, col0) is its first cell in the whole
-/// raster of whole_rows × whole_cols. Cells beyond the window but inside the whole raster belong to other windows;
-/// beyond the whole raster there is no data.
+/// A window on a raster: rows × cols values at data[r · stride + c]; (row0, col0) is its first cell in the
+/// whole raster of whole_rows × whole_cols. Cells beyond the window but inside the whole raster belong to
+/// other windows; beyond the whole raster there is no data.
 template <class T>
 struct GridView {
   T* data = nullptr;
@@ -48,7 +51,9 @@ struct GridView {
   std::int64_t whole_cols = 0;
 
   T& at(std::int64_t r, std::int64_t c) const { return data[r * stride + c]; }
-  operator GridView<const T>() const { return {data, stride, rows, cols, row0, col0, whole_rows, whole_cols}; }
+  operator GridView<const T>() const {
+    return {data, stride, rows, cols, row0, col0, whole_rows, whole_cols};
+  }
 };
 
 /// An owned raster, row by row.
@@ -86,7 +91,8 @@ class Grid {
   std::vector<T> values_;
 };
 
-/// Ground heights with a validity byte (1 = height known). Invalid cells hold 0 in `height_m` and are never read.
+/// Ground heights with a validity byte (1 = height known). Invalid cells hold 0 in `height_m` and are never
+/// read.
 struct Ground {
   GridFrame frame;
   Grid<float> height_m;
@@ -103,7 +109,8 @@ inline constexpr std::int8_t kColStep[kBearings] = {0, 1, 1, 1, 0, -1, -1, -1};
 inline constexpr int opposite(int bearing) { return (bearing + 4) % kBearings; }
 
 /// Values of a direction grid: 0-7 towards that neighbour; water stops; or no data.
-inline constexpr std::uint8_t kStops = 8;     ///< a drain (see levels.hpp), or it leaves over the edge or into nodata
+inline constexpr std::uint8_t kStops =
+    8;  ///< a drain (see levels.hpp), or it leaves over the edge or into nodata
 inline constexpr std::uint8_t kNoGround = 9;  ///< invalid cell
 
 /// How the work is cut. Results never depend on it. 0 = the whole raster is one tile.
