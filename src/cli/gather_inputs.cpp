@@ -221,6 +221,7 @@ class Gatherer {
       overrides.side_slope = layer.measure(row, "side_slope");
       overrides.ponding_m = layer.measure(row, "ponding");
       overrides.setback_m = layer.measure(row, "setback");
+      overrides.mouth_at = layer.measure(row, "mouth_at");
       overrides.infiltration_m_s = layer.measure(row, "infiltration");
       overrides.words = layer.text(row, "words");
       check_floor(layer.where(row), overrides);

@@ -21,9 +21,10 @@ struct Place {
 
 class Strip {
  public:
-  Strip(Point cut, Point behind, const BasinParams& basin, double setback_m)
+  Strip(Point cut, Point behind, const BasinParams& basin, double setback_m, double middle_m)
       : cut_(cut),
         behind_(behind),
+        middle_m_(middle_m),
         half_m_(0.5 * basin.length_m),
         near_m_(setback_m),
         far_m_(setback_m + basin.width_m) {}
@@ -39,20 +40,23 @@ class Strip {
   }
   bool inside(Point p) const {
     const Place at = place(p);
-    return std::abs(at.along_m) < half_m_ && at.behind_m > near_m_ && at.behind_m < far_m_;
+    return std::abs(at.along_m - middle_m_) < half_m_ && at.behind_m > near_m_ && at.behind_m < far_m_;
   }
   bool toward_street(Point p) const { return place(p).behind_m < near_m_; }
-  Point middle() const { return point({0.0, 0.5 * (near_m_ + far_m_)}); }
-  double reach_m() const { return std::hypot(half_m_, far_m_); }
+  Point middle() const { return point({middle_m_, 0.5 * (near_m_ + far_m_)}); }
+  double reach_m() const { return std::hypot(std::abs(middle_m_) + half_m_, far_m_); }
   /// `along` runs to the right when one looks away from the street, so this order turns left.
   base::Polygon ring() const {
-    return {{{point({-half_m_, near_m_}), point({half_m_, near_m_}), point({half_m_, far_m_}),
-              point({-half_m_, far_m_}), point({-half_m_, near_m_})}}};
+    const double left = middle_m_ - half_m_;
+    const double right = middle_m_ + half_m_;
+    return {{{point({left, near_m_}), point({right, near_m_}), point({right, far_m_}), point({left, far_m_}),
+              point({left, near_m_})}}};
   }
 
  private:
   Point cut_;
   Point behind_;
+  double middle_m_;  ///< of the water line, along the curb from the cut
   double half_m_;
   double near_m_;
   double far_m_;
@@ -115,6 +119,33 @@ double crest_near_m(const terrain::CurbField& curbs, std::int32_t curb, Point p)
   return crest_m;
 }
 
+/// +1 when the gutter's water runs toward growing `along`, −1 against it, 0 when it turns away from the curb.
+double downstream_sign(const terrain::GridFrame& frame, const street::StreetModel& street, std::size_t node, Point cut,
+                       Point behind) {
+  constexpr double kWay_m = 5.0;
+  std::int64_t cell = street.leaves_at[node];
+  if (cell < 0) {
+    return 0.0;
+  }
+  const Point start = frame.centre(cell);
+  Point end = start;
+  for (double way_m = 0.0; way_m < kWay_m;) {
+    way_m += terrain::step_m(street.directions[cell], frame.cell_m);
+    const std::int64_t next = terrain::next_cell(street.directions, cell);
+    if (next < 0) {
+      break;
+    }
+    cell = next;
+    end = frame.centre(cell);
+  }
+  const Strip axes(cut, behind, {}, 0.0, 0.0);
+  const double along_m = axes.place(end).along_m - axes.place(start).along_m;
+  if (std::abs(along_m) < frame.cell_m) {
+    return 0.0;
+  }
+  return along_m > 0.0 ? 1.0 : -1.0;
+}
+
 base::Where where_of(const StudyInputs& inputs, const street::Network& network, std::size_t node) {
   const std::int32_t site = network.site[node];
   return {"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]};
@@ -123,7 +154,7 @@ base::Where where_of(const StudyInputs& inputs, const street::Network& network, 
 }  // namespace
 
 BasinSite basin_site(const SiteGround& on, const street::Network& network, std::size_t node,
-                     const BasinParams& basin, double setback_m) {
+                     const BasinParams& basin, const BasinOffset& offset) {
   const StudyInputs& inputs = *on.inputs;
   const terrain::Ground& ground = inputs.ground;
   const Point cut = network.at[node];
@@ -133,7 +164,8 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
         where_of(inputs, network, node), "the cut stands on no curb, so its basin has no place",
         "a cut on a curb line whose street side is known", "move the cut or give the curb its street side");
   }
-  const Strip strip(cut, behind, basin, setback_m);
+  const double down = downstream_sign(ground.frame, *on.street, node, cut, behind);
+  const Strip strip(cut, behind, basin, offset.setback_m, (0.5 - offset.mouth_at) * basin.length_m * down);
   const Cells cells = cells_of(ground.frame, strip, cut);
   BasinSite out;
   out.water_line = strip.ring();

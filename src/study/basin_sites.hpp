@@ -22,8 +22,14 @@ struct SiteGround {
   const street::StreetModel* street = nullptr;  ///< grids; its network may have been moved away
 };
 
-/// The water line is a rectangle length × width, `setback_m` behind the curb line, centred on the cut along
-/// the curb.
+/// Where along and how far behind the curb the water line lies.
+struct BasinOffset {
+  double setback_m = 0.0;
+  double mouth_at = 0.5;  ///< 0 = the cut is at the basin's upstream end, 1 = at its downstream end
+};
+
+/// The water line is a rectangle length × width, `setback_m` behind the curb line. Downstream along the curb is where the
+/// gutter's water is a few metres on; where it turns away from the curb at once, the basin is centred on the cut.
 ///
 /// Rim: of the ring of cells just outside it (those whose centres lie outside and that touch a cell whose
 /// centre lies inside), the lowest spill level, read from the ground as it is. On the three sides away from
@@ -33,6 +39,6 @@ struct SiteGround {
 /// it spills at its low side. Cells without ground are left out and counted. InputError that names the cut
 /// when no ring cell has ground, or when it stands on no curb.
 BasinSite basin_site(const SiteGround& ground, const street::Network& network, std::size_t node,
-                     const BasinParams& basin, double setback_m);
+                     const BasinParams& basin, const BasinOffset& offset);
 
 }  // namespace curbshed::study

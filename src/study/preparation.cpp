@@ -84,8 +84,9 @@ class NodeFiller {
     }
   }
 
-  double setback_m(std::size_t node) const {
-    return overrides(node).setback_m.value_or(settings_.basin.setback_m);
+  BasinOffset offset(std::size_t node) const {
+    return {.setback_m = overrides(node).setback_m.value_or(settings_.basin.setback_m),
+            .mouth_at = overrides(node).mouth_at.value_or(settings_.basin.mouth_at)};
   }
 
  private:
@@ -148,7 +149,7 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainMode
       throw named(error, inputs, network, node);
     }
     const BasinSite site = basin_site({.inputs = &inputs, .curbs = &maps.curbs, .street = &maps.street},
-                                      network, node, basin, filler.setback_m(node));
+                                      network, node, basin, filler.offset(node));
     basin.rim_m = site.rim_m;
     basin.rim_at = site.rim_at;
     basin.rim_to = site.rim_to;

@@ -224,6 +224,9 @@ void add_basin(std::vector<StudyKey>& keys) {
   keys.push_back(measure(part, "setback", Length, "30 cm", "0 cm", "10 m",
                          "From the back of the curb to the water line.",
                          [](Settings& s) { return &s.basin.setback_m; }));
+  keys.push_back(measure(part, "mouth_at", Plain, "0.5", "0", "1",
+                         "Where the cut meets the basin along the curb: 0 at its upstream end, 1 at its downstream end.",
+                         [](Settings& s) { return &s.basin.mouth_at; }));
   keys.push_back(
       required(measure(part, "infiltration", Rate, "", "0 mm/h", "1000 mm/h",
                        "Design rate at which water soaks into the basin's floor; best measured on the site.",
@@ -291,6 +294,7 @@ LayerKey cuts_layer() {
              number_field("side_slope", Plain, "0", "10", "Instead of basin.side_slope."),
              number_field("ponding", Length, "1 cm", "1 m", "Instead of basin.ponding."),
              number_field("setback", Length, "0 cm", "10 m", "Instead of basin.setback."),
+             number_field("mouth_at", Plain, "0", "1", "Instead of basin.mouth_at."),
              number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
              number_field("grade", Slope, "0 %", "30 %", "Grade of the gutter, measured on the site."),
              number_field("cross_slope", Slope, "0.2 %", "15 %", "Cross slope, measured on the site."),

@@ -259,9 +259,14 @@ TEST(FourDrawnBasins, RimLowerAtTheDownstreamEndOfAFourPercentGrade) {
   StraightStreet street;
   street.grade = 0.04;
   street.lot_slope = 0.005;
-  const Outcome o = run_block(one_cut(street), long_basin(10.0));
+  Settings settings = long_basin(5.0);
+  settings.basin.mouth_at = 0.0;  // the cut at the upper end
+  const Outcome o = run_block(one_cut(street), settings);
   expect_spill(o);
-  EXPECT_GT(o.model.params[o.cut].basin.rim_at.x_m, 5.0);
+  EXPECT_GT(o.model.params[o.cut].basin.rim_at.x_m, 4.5);
+  settings.basin.mouth_at = 1.0;
+  const Outcome below = run_block(one_cut(street), settings);
+  EXPECT_FALSE(below.model.params[below.cut].basin.rim_below_invert()) << "the same basin with its cut at the lower end";
 }
 
 TEST(FourDrawnBasins, RimLowerNowherePassesItsWaterOnDownTheGutter) {

@@ -9,7 +9,7 @@ namespace curbshed::study {
 
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
-  std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
+  std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m, mouth_at,
       infiltration_m_s, pipe_limit_m3_s;
   std::string words;  ///< free text of the user's, shown as it is
 };

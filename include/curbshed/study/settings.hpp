@@ -94,6 +94,7 @@ struct BasinSettings {
   double side_slope = 2.0;         ///< horizontal to one vertical
   double ponding_m = 0.15;         ///< below the cut's invert, from the top of the mulch
   double setback_m = 0.3;          ///< back of curb to the water line
+  double mouth_at = 0.5;           ///< where the cut meets the basin: 0 its upstream end … 1 its downstream end
   double infiltration_m_s = 0.0;   ///< required: design rate on the floor
   std::string infiltration_origin; ///< measured | study | soil map; required
 };
