@@ -52,7 +52,7 @@ const StormComparison* find_storm(const RunFacts& facts, std::string_view id) {
       return &storm;
     }
   }
-  return facts.storms->empty() ? nullptr : &facts.storms->front();
+  return nullptr;
 }
 
 std::string ends_words(const RunFacts& facts, const StormSums& sums) {
@@ -101,10 +101,9 @@ void add_rises(const RunFacts& facts, const StormComparison& storm, Units units,
   std::stable_sort(rises.begin(), rises.end(),
                    [](const PeakChange& a, const PeakChange& b) { return a.change() > b.change(); });
   for (std::size_t i = 0; i < std::min(rises.size(), kMostRises); ++i) {
-    page.warning(fmt::format("HIGHER: in {}, the peak below {} rises from {} to {} ({:+.1f} %).",
-                             storm_words(storm.storm, units), node_words(facts, rises[i].node),
-                             show_flow(rises[i].before_m3_s, units), show_flow(rises[i].after_m3_s, units),
-                             rises[i].change() * 100.0));
+    page.warning(fmt::format("HIGHER: below {} in {}: {} → {} ({:+.1f} %).", node_words(facts, rises[i].node),
+                             storm_words(storm.storm, units), show_flow(rises[i].before_m3_s, units),
+                             show_flow(rises[i].after_m3_s, units), rises[i].change() * 100.0));
   }
   if (rises.size() > kMostRises) {
     page.warning(
@@ -158,11 +157,11 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   for (const std::int32_t node : cuts.nodes) {
     id_width = std::min<std::size_t>(12, std::max(id_width, shown_width(network.id[at(node)])));
   }
-  const std::size_t fixed = id_width + 11 + 9 + 9 + 14 + 20 + 2 * 6;
+  const std::size_t fixed = id_width + 10 + 8 + 5 + 12 + 22 + 2 * 6;
   const std::size_t place = style.width > fixed + 16 ? std::min<std::size_t>(style.width - fixed, 40) : 16;
   const std::vector<TextColumn> columns = {
-      {"cut", id_width},  {"place", place},         {"comes by", 11, true}, {"taken", 9, true},
-      {"share", 9, true}, {"full before peak", 14}, {"when full, goes", 20}};
+      {"cut", id_width},  {"place", place},         {"comes by", 10, true}, {"taken", 8, true},
+      {"share", 5, true}, {"full before peak", 12}, {"when full, goes", 22}};
   std::vector<std::string> titles;
   std::vector<std::string> rules;
   for (const TextColumn& column : columns) {
@@ -271,7 +270,9 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   }
   page.heading("What was assumed or noticed:");
   for (const std::string& line : note_lines(notes)) {
-    page.paragraph(line, "- ");
+    if (line != base::note_text(base::NoteId::DrainsNotGiven).text) {  // it stands above already
+      page.paragraph(line, "- ");
+    }
   }
   page.paragraph(fmt::format("Basins soak in {:.3g} mm/h on their floor ({}).",
                              facts.settings->basin.infiltration_m_s * 3.6e6,

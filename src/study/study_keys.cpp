@@ -224,9 +224,10 @@ void add_basin(std::vector<StudyKey>& keys) {
   keys.push_back(measure(part, "setback", Length, "30 cm", "0 cm", "10 m",
                          "From the back of the curb to the water line.",
                          [](Settings& s) { return &s.basin.setback_m; }));
-  keys.push_back(measure(part, "mouth_at", Plain, "0.5", "0", "1",
-                         "Where the cut meets the basin along the curb: 0 at its upstream end, 1 at its downstream end.",
-                         [](Settings& s) { return &s.basin.mouth_at; }));
+  keys.push_back(
+      measure(part, "mouth_at", Plain, "0.5", "0", "1",
+              "Where the cut meets the basin along the curb: 0 at its upstream end, 1 at its downstream end.",
+              [](Settings& s) { return &s.basin.mouth_at; }));
   keys.push_back(
       required(measure(part, "infiltration", Rate, "", "0 mm/h", "1000 mm/h",
                        "Design rate at which water soaks into the basin's floor; best measured on the site.",

@@ -159,7 +159,8 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
       {with(kLeast, "[basin]", "[basin]\nopning = \"18 in\""),
        "study.toml:12, [basin], opning: there is no key `opning` in [basin]. Allowed: opening, "
        "opening_clogging, length, width, "
-       "side_slope, ponding, setback, mouth_at, infiltration, infiltration_origin. Do: write `opening` if that is what "
+       "side_slope, ponding, setback, mouth_at, infiltration, infiltration_origin. Do: write `opening` if "
+       "that is what "
        "was meant."},
       {with(kLeast, "[basin]", "[basin]\nwidth = \"400 ft\""),
        "study.toml:12, [basin], width: \"400 ft\" is out of range. Allowed: 0.3 m to 30 m. Do: write a value "

@@ -10,7 +10,7 @@ namespace curbshed::report {
 struct TerminalStyle {
   Units units = Units::Metric;
   bool colour = false;      ///< red for what got worse; the words are the same without
-  std::size_t width = 100;  ///< letters a line
+  std::size_t width = 100;  ///< letters a line, at least 100
 };
 
 /// Three sentences, one row a cut, what was assumed, the ledgers, the cautions. Every line ends with '\n'.

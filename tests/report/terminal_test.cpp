@@ -1,0 +1,108 @@
+#include "curbshed/report/terminal.hpp"
+
+#include "curbshed/report/cautions.hpp"
+
+#include "support/small_facts.hpp"
+
+#include <sstream>
+
+#include <gtest/gtest.h>
+
+namespace curbshed::report {
+namespace {
+
+using testing::SmallFacts;
+
+bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
+/// Line ends become blanks, so that a sentence may be wrapped anywhere.
+std::string one_line(std::string text) {
+  for (char& c : text) {
+    c = c == '\n' ? ' ' : c;
+  }
+  return text;
+}
+
+TEST(Terminal, FirstTheSentencesOfTheJob) {
+  const SmallFacts run;
+  const std::string text = one_line(terminal_text(run.facts, {}));
+  EXPECT_TRUE(
+      has(text,
+          "In the common storm (10 mm of rain), the 2 basins take 2.0 m3 of the 5.0 m3 of street runoff that "
+          "comes by (40 %). If the same rain comes again 12 hours later, 1.0 m3."))
+      << text;
+  EXPECT_TRUE(has(
+      text, "In the 2-year hour (22 mm of rain), the peak at outfall end: 100 L/s → 80.0 L/s, 20 % lower."))
+      << text;
+}
+
+TEST(Terminal, UnitsAreThePersonsOwn) {
+  const SmallFacts run;
+  TerminalStyle style;
+  style.units = Units::Us;
+  const std::string text = one_line(terminal_text(run.facts, style));
+  EXPECT_TRUE(has(text, "In the common storm (0.39 in of rain), the 2 basins take 528 gal of the 1,321 gal"))
+      << text;
+  EXPECT_TRUE(has(text, "the peak at outfall end: 3.5 ft3/s → 2.8 ft3/s")) << text;
+  EXPECT_TRUE(has(text, "K1   Kiln Street, north side, 62 ")) << text;
+}
+
+TEST(Terminal, LittleIsNoUsefulChange) {
+  SmallFacts run;
+  SmallFacts::set_leaving(run.storms[1].with_cuts, SmallFacts::kEnd, 0.099F);
+  EXPECT_TRUE(has(one_line(terminal_text(run.facts, {})), "no useful change in this storm."));
+}
+
+TEST(Terminal, ARiseIsALineOfItsOwnAndRedOnATerminal) {
+  SmallFacts run;
+  SmallFacts::set_leaving(run.storms[1].with_cuts, SmallFacts::kK2, 0.12F);
+  EXPECT_TRUE(
+      has(terminal_text(run.facts, {}),
+          "\nHIGHER: below cut K2 in the 2-year hour (22 mm of rain): 100 L/s → 120 L/s (+20.0 %).\n"));
+  TerminalStyle colour;
+  colour.colour = true;
+  const std::string red = terminal_text(run.facts, colour);
+  EXPECT_TRUE(has(red, "\033[31mHIGHER: below cut K2"));
+  EXPECT_FALSE(has(terminal_text(run.facts, {}), "\033"));
+}
+
+TEST(Terminal, NoLineIsWiderThanAsked) {
+  SmallFacts run;
+  run.preparation.model.network.id[SmallFacts::kK1] = "a-very-long-name-of-a-cut-indeed";
+  run.preparation.model.notes.add(base::NoteId::OpeningOutsideTests, 0.4572, "K1");
+  for (const std::size_t width : {100U, 120U}) {
+    TerminalStyle style;
+    style.width = width;
+    std::istringstream lines(terminal_text(run.facts, style));
+    for (std::string line; std::getline(lines, line);) {
+      EXPECT_LE(shown_width(line), width) << line;
+    }
+  }
+}
+
+TEST(Terminal, MissingDrainsStandBeforeTheTable) {
+  SmallFacts run;
+  run.preparation.model.notes.add(base::NoteId::DrainsNotGiven);
+  const std::string text = terminal_text(run.facts, {});
+  const std::size_t said = text.find("Storm drains were not given; areas may be too large.");
+  ASSERT_NE(said, std::string::npos);
+  EXPECT_LT(said, text.find("Each cut in"));
+  EXPECT_EQ(text.find("Storm drains were not given", said + 1), std::string::npos);
+}
+
+TEST(Terminal, LedgersNotesAndCautionsAreThere) {
+  SmallFacts run;
+  run.preparation.model.notes.add(base::NoteId::EdgeCutsArea, 0.0, "K1");
+  const std::string text = one_line(terminal_text(run.facts, {}));
+  EXPECT_TRUE(
+      has(text, "without cuts   in      8.000  out      8.000  still there      0.000  gap  0.000000"))
+      << text;
+  EXPECT_TRUE(has(text, "read its numbers as \"at least\". (K1)")) << text;
+  EXPECT_TRUE(has(text, "* at least: the area is cut by the edge of the data"));
+  for (const std::string_view caution : cautions()) {
+    EXPECT_TRUE(has(text, std::string(caution.substr(0, 30)))) << caution;
+  }
+}
+
+}  // namespace
+}  // namespace curbshed::report
