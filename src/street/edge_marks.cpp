@@ -41,10 +41,55 @@ double rise_outward(const Scene& scene, std::int64_t row, std::int64_t col, int 
   return sum;
 }
 
+bool unknown_beyond(const Scene& scene, std::int64_t row, std::int64_t col, int bearing) {
+  const terrain::GridFrame& f = scene.frame();
+  const std::int64_t r = row + terrain::kRowStep[bearing];
+  const std::int64_t c = col + terrain::kColStep[bearing];
+  if (!f.inside(r, c)) return true;
+  return !scene.known(f.index(r, c)) && (scene.roof.empty() || scene.roof[f.index(r, c)] == 0);
+}
+
+/// A gutter whose lots are not in the data: its ground falls toward the curb, so the slope there says nothing, and lots
+/// mostly fall to their street. The mark is set where a step over a curb line leads out of the data.
+void mark_unknown_lots(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
+                       const terrain::Grid<std::int32_t>& first_receiver, Network& net) {
+  const terrain::GridFrame& f = scene.frame();
+  const auto try_cell = [&](const base::Polyline& line, std::int64_t row, std::int64_t col) {
+    if (!f.inside(row, col)) return;
+    const std::int64_t cell = f.index(row, col);
+    const std::int32_t node = first_receiver[cell];
+    if (node < 0 || directions[cell] >= terrain::kBearings) return;
+    const auto n = static_cast<std::size_t>(node);
+    if (net.edge_cuts_area[n] != 0 || net.kind[n] == NodeKind::DataEdge) return;
+    const bool left = base::nearest_place(line, f.centre(row, col)).left;
+    for (int bearing = 0; bearing < terrain::kBearings; bearing += 2) {
+      if (!unknown_beyond(scene, row, col, bearing)) continue;
+      const base::Point beyond = f.centre(row + terrain::kRowStep[bearing], col + terrain::kColStep[bearing]);
+      if (base::nearest_place(line, beyond).left != left) net.edge_cuts_area[n] = 1;
+    }
+  };
+  for (const terrain::CurbLine& curb : scene.curbs) {
+    if (curb.line.empty() || curb.kind == terrain::CurbKind::None) continue;
+    const double length_m = base::length_m(curb.line);
+    for (double along_m = 0.0; along_m <= length_m; along_m += 0.5 * f.cell_m) {
+      const base::Point p = base::point_along(curb.line, along_m);
+      const std::int64_t row = f.row_of(p.y_m);
+      const std::int64_t col = f.col_of(p.x_m);
+      for (std::int64_t r = row - 1; r <= row + 1; ++r) {
+        for (std::int64_t c = col - 1; c <= col + 1; ++c) {
+          const bool border = f.inside(r, c) && terrain::on_data_edge(scene.ground, r, c);
+          if (border && scene.known(f.index(r, c))) try_cell(curb.line, r, c);
+        }
+      }
+    }
+  }
+}
+
 }  // namespace
 
 void mark_cut_areas(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                     const terrain::Grid<std::int32_t>& first_receiver, Network& net) {
+  mark_unknown_lots(scene, directions, first_receiver, net);
   const terrain::GridFrame& f = scene.frame();
   for (std::int64_t row = 0; row < f.rows; ++row) {
     for (std::int64_t col = 0; col < f.cols; ++col) {
@@ -54,11 +99,7 @@ void mark_cut_areas(const Scene& scene, const terrain::Grid<std::uint8_t>& direc
       const auto n = static_cast<std::size_t>(node);
       if (net.edge_cuts_area[n] != 0 || net.kind[n] == NodeKind::DataEdge) continue;
       for (int bearing = 0; bearing < terrain::kBearings; bearing += 2) {
-        const std::int64_t r = row + terrain::kRowStep[bearing];
-        const std::int64_t c = col + terrain::kColStep[bearing];
-        const bool outside = !f.inside(r, c);
-        if (!outside && scene.known(f.index(r, c))) continue;
-        if (!outside && !scene.roof.empty() && scene.roof[f.index(r, c)] != 0) continue;
+        if (!unknown_beyond(scene, row, col, bearing)) continue;
         if (rise_outward(scene, row, col, bearing) > 0.0) net.edge_cuts_area[n] = 1;
       }
     }

@@ -1,0 +1,157 @@
+// The sample, whole and clipped.
+#include "curbshed/cli/gather_inputs.hpp"
+#include "curbshed/study/preparation.hpp"
+#include "curbshed/study/settings.hpp"
+
+#include <gtest/gtest.h>
+
+#include <map>
+#include <string>
+
+namespace curbshed::cli {
+namespace {
+
+struct Window {
+  std::int64_t row0, col0, rows, cols;
+};
+
+template <class T>
+terrain::Grid<T> clip(const terrain::Grid<T>& grid, const Window& w) {
+  if (grid.empty()) return {};
+  terrain::Grid<T> out(w.rows, w.cols);
+  for (std::int64_t r = 0; r < w.rows; ++r) {
+    for (std::int64_t c = 0; c < w.cols; ++c) out.at(r, c) = grid.at(w.row0 + r, w.col0 + c);
+  }
+  return out;
+}
+
+study::StudyInputs clip(const study::StudyInputs& all, const Window& w) {
+  study::StudyInputs out = all;
+  terrain::GridFrame& frame = out.ground.frame;
+  frame.west_m += static_cast<double>(w.col0) * frame.cell_m;
+  frame.north_m -= static_cast<double>(w.row0) * frame.cell_m;
+  frame.rows = w.rows;
+  frame.cols = w.cols;
+  out.ground.height_m = clip(all.ground.height_m, w);
+  out.ground.valid = clip(all.ground.valid, w);
+  out.pavement = clip(all.pavement, w);
+  out.roof = clip(all.roof, w);
+  out.loss_class = clip(all.loss_class, w);
+  out.sites.clear();
+  out.overrides.clear();
+  for (std::size_t i = 0; i < all.sites.size(); ++i) {
+    if (frame.cell_at(all.sites[i].at) < 0) continue;
+    out.sites.push_back(all.sites[i]);
+    out.overrides.push_back(all.overrides[i]);
+  }
+  return out;
+}
+
+class FourBlocks : public ::testing::Test {
+ protected:
+  static void SetUpTestSuite() {
+    settings_ = study::read_study(std::string(CURBSHED_SOURCE_DIR) + "/sample-rasters/four-blocks/study.toml");
+    inputs_ = gather_inputs(settings_, {}).inputs;
+    whole_ = study::prepare(inputs_, settings_, {});
+  }
+  static study::Settings settings_;
+  static study::StudyInputs inputs_;
+  static study::Preparation whole_;
+};
+study::Settings FourBlocks::settings_;
+study::StudyInputs FourBlocks::inputs_;
+study::Preparation FourBlocks::whole_;
+
+/// Marked = area lost, for every receiver of `part`, whose ground holds the cells that `kept` says. How many lost some.
+template <class Kept>
+int expect_marks(const study::Preparation& part, const study::Preparation& whole, const Kept& kept, const std::string& name) {
+  const street::Network& all = whole.model.network;
+  const terrain::Grid<std::int32_t>& receiver = whole.maps.street.first_receiver;
+  std::map<std::string, std::int64_t> outside;
+  for (std::int64_t r = 0; r < receiver.rows(); ++r) {
+    for (std::int64_t c = 0; c < receiver.cols(); ++c) {
+      const std::int32_t node = receiver.at(r, c);
+      if (node >= 0 && !kept(r, c)) ++outside[all.id[static_cast<std::size_t>(node)]];
+    }
+  }
+  const street::Network& net = part.model.network;
+  int cut = 0;
+  for (std::size_t n = 0; n < net.size(); ++n) {
+    if (net.kind[n] == street::NodeKind::DataEdge || net.kind[n] == street::NodeKind::Sag) continue;
+    const std::int64_t lost = outside[net.id[n]];
+    EXPECT_EQ(net.edge_cuts_area[n] != 0, lost > 0) << name << ": " << net.id[n] << " lost " << lost << " cells";
+    cut += lost > 0 ? 1 : 0;
+  }
+  return cut;
+}
+
+int clip_and_expect_marks(const study::StudyInputs& inputs, const study::Settings& settings,
+                          const study::Preparation& whole, const Window& w, const std::string& name) {
+  return expect_marks(
+      study::prepare(clip(inputs, w), settings, {}), whole,
+      [&](std::int64_t r, std::int64_t c) {
+        return r >= w.row0 && r < w.row0 + w.rows && c >= w.col0 && c < w.col0 + w.cols;
+      },
+      name);
+}
+
+TEST_F(FourBlocks, WholeSampleCutsNoArea) {
+  const street::Network& net = whole_.model.network;
+  for (std::size_t n = 0; n < net.size(); ++n) EXPECT_EQ(net.edge_cuts_area[n], 0) << net.id[n];
+}
+
+TEST_F(FourBlocks, ClippedInHalfItMarksExactlyTheReceiversWhoseAreaWasCut) {
+  const std::int64_t rows = inputs_.ground.frame.rows;
+  const std::int64_t cols = inputs_.ground.frame.cols;
+  // East-west along the crown of Lantern Street: its water runs west and south, so only the west half loses some.
+  EXPECT_GT(clip_and_expect_marks(inputs_, settings_, whole_, {0, 0, rows, cols / 2}, "west half"), 0);
+  EXPECT_EQ(clip_and_expect_marks(inputs_, settings_, whole_, {0, cols / 2, rows, cols - cols / 2}, "east half"), 0);
+  // North-south between the crown and the south gutter of Kiln Street.
+  const std::int64_t row = rows / 2 - 5;
+  EXPECT_EQ(clip_and_expect_marks(inputs_, settings_, whole_, {0, 0, row, cols}, "north half"), 0);
+  EXPECT_GT(clip_and_expect_marks(inputs_, settings_, whole_, {row, 0, rows - row, cols}, "south half"), 0);
+}
+
+TEST_F(FourBlocks, AGutterWhoseLotsAreAHoleIsMarked) {
+  study::StudyInputs holed = inputs_;
+  const std::int64_t first = inputs_.ground.frame.rows / 2;  // first row behind the south curb of Kiln Street
+  for (std::int64_t cell = first * inputs_.ground.frame.cols; cell < inputs_.ground.frame.cells(); ++cell) {
+    holed.ground.valid[cell] = 0;
+    holed.ground.height_m[cell] = 0.0F;
+  }
+  holed.roof = {};
+  holed.sites.clear();
+  holed.overrides.clear();
+  for (std::size_t i = 0; i < inputs_.sites.size(); ++i) {
+    // Basins on the south side have no ground left to stand on.
+    if (inputs_.sites[i].at.y_m < 3702110.05) continue;
+    holed.sites.push_back(inputs_.sites[i]);
+    holed.overrides.push_back(inputs_.overrides[i]);
+  }
+  const int cut = expect_marks(
+      study::prepare(holed, settings_, {}), whole_, [&](std::int64_t r, std::int64_t) { return r < first; }, "holed");
+  EXPECT_GT(cut, 0);
+}
+
+TEST_F(FourBlocks, CutsBelowTheInletGetWhatItPasses) {
+  const street::Network& net = whole_.model.network;
+  std::int32_t inlet = -1;
+  std::int32_t below = -1;
+  for (std::size_t n = 0; n < net.size(); ++n) {
+    if (net.id[n] == "kiln-inlet") inlet = static_cast<std::int32_t>(n);
+    if (net.id[n] == "kiln-s-3") below = static_cast<std::int32_t>(n);
+  }
+  ASSERT_GE(inlet, 0);
+  EXPECT_EQ(net.downstream[static_cast<std::size_t>(inlet)], below);
+}
+
+TEST_F(FourBlocks, EveryCellBelongsToOneReceiver) {
+  std::int64_t counted = 0;
+  for (const std::int64_t cells : street::cells_of_nodes(whole_.model.contribution)) counted += cells;
+  std::int64_t valid = 0;
+  for (const std::uint8_t v : inputs_.ground.valid.values()) valid += v;
+  EXPECT_EQ(counted, valid);
+}
+
+}  // namespace
+}  // namespace curbshed::cli
