@@ -13,6 +13,20 @@ namespace {
 using base::InputError;
 using study::Settings;
 
+/// Notes that name a file do so as the study does: outputs hold no folder of the machine.
+base::Notes naming_file(const base::Notes& notes, const std::string& file) {
+  base::Notes plain;
+  for (std::size_t i = 0; i < base::kNoteCount; ++i) {
+    const auto id = static_cast<base::NoteId>(i);
+    const base::Notes::Entry& entry = notes.at(id);
+    const bool named = id == base::NoteId::HeightUnitFromStudy || id == base::NoteId::DatumShiftUnknown;
+    if (entry.count > 0) {
+      plain.add(id, entry.worst, named ? file : entry.first_feature, entry.count);
+    }
+  }
+  return plain;
+}
+
 class Gatherer {
  public:
   Gatherer(const Settings& settings, const GatherOptions& options) : settings_(settings), options_(options) {}
@@ -49,13 +63,13 @@ class Gatherer {
     }
     out_.ground = geodata::read_ground(source);
     out_.inputs.ground = std::move(out_.ground.ground);
-    out_.inputs.notes.merge(out_.ground.notes);
     const terrain::GridFrame& frame = out_.inputs.ground.frame;
     box_.add({frame.west_m, frame.north_m});
     box_.add({frame.west_m + static_cast<double>(frame.cols) * frame.cell_m,
               frame.north_m - static_cast<double>(frame.rows) * frame.cell_m});
     report::InputFile file = input_file(settings_, "ground.elevation", settings_.ground.elevation, "");
     file.crs = out_.ground.projection.name;
+    out_.inputs.notes.merge(naming_file(out_.ground.notes, file.file));
     out_.files.push_back(std::move(file));
   }
 
@@ -74,7 +88,7 @@ class Gatherer {
     for (const geodata::SetAside& one : layer.set_aside()) {
       out_.set_aside.push_back({std::string(layer.part()), one.id, one.reason});
     }
-    out_.inputs.notes.merge(layer.notes());
+    out_.inputs.notes.merge(naming_file(layer.notes(), layer.file().file));
   }
 
   std::vector<base::Shape> read_polygons(const study::LayerSource& source, std::string_view part) {

@@ -1,0 +1,215 @@
+// Broken studies, data and command lines: each ends with its exit code, nothing on stdout and a message that
+// says what to do.
+#include "support/program.hpp"
+#include "support/small_study.hpp"
+
+#include <cstdlib>
+#include <filesystem>
+#include <functional>
+#include <map>
+
+#include <gtest/gtest.h>
+
+namespace curbshed::testing {
+namespace {
+
+std::string replaced(std::string text, const std::string& from, const std::string& to) {
+  const std::size_t at = text.find(from);
+  EXPECT_NE(at, std::string::npos) << from;
+  return at == std::string::npos ? text : text.replace(at, from.size(), to);
+}
+
+void edit(const TempFolder& folder, const std::string& file, const std::string& from, const std::string& to) {
+  folder.write(file, replaced(read_text(folder.file(file)), from, to));
+}
+
+struct Broken {
+  std::string name;
+  std::function<void(const TempFolder&)> breaks;
+  std::string arguments = "run study.toml --out out";
+  int exit_code = 1;
+  std::string environment = "";
+};
+
+std::function<void(const TempFolder&)> study_edit(const std::string& from, const std::string& to) {
+  return [=](const TempFolder& folder) { edit(folder, "study.toml", from, to); };
+}
+std::function<void(const TempFolder&)> file_is(const std::string& file, const std::string& text) {
+  return [=](const TempFolder& folder) { folder.write(file, text); };
+}
+void nothing(const TempFolder&) {}
+
+std::string cut_row(const std::string& name, double east_m, double north_m, const std::string& opening = "") {
+  return fmt::format("{},{},{},{}\n", name, SmallStudy::kWest_m + east_m, SmallStudy::kMiddle_m + north_m,
+                     opening);
+}
+std::string cuts_with(const std::string& row) { return SmallStudy::cuts() + row; }
+
+std::vector<Broken> study_cases() {
+  return {
+      {"no_such_study", nothing, "run nowhere.toml --out out", 1, ""},
+      {"no_toml", study_edit("[rain]", "[rain"), "check study.toml", 1, ""},
+      {"unknown_key", study_edit("[basin]", "[basin]\ndepth = \"6 in\"")},
+      {"number_without_unit", study_edit("[basin]", "[basin]\nopening = 18")},
+      {"unit_of_another_kind", study_edit("\"25 mm/h\"", "\"25 mm\"")},
+      {"value_out_of_range", study_edit("[basin]", "[basin]\nponding = \"15 m\"")},
+      {"rain_missing", study_edit("two_year_1h = \"22 mm\"\n", "")},
+      {"storm_of_odd_length",
+       study_edit("[basin]",
+                  "[[rain.storm]]\nid = \"odd\"\ndepth = \"1 in\"\nduration = \"17 min\"\n[basin]")},
+  };
+}
+
+std::vector<Broken> ground_cases() {
+  return {
+      {"elevation_missing", study_edit("elevation.asc", "dem.tif")},
+      {"elevation_is_no_raster", study_edit("elevation.asc", "cuts.csv")},
+      {"elevation_without_place",
+       [](const TempFolder& f) { std::filesystem::remove(f.file("elevation.prj")); }},
+      {"elevation_in_degrees",
+       [](const TempFolder& f) {
+         f.write(
+             "elevation.prj",
+             "GEOGCS[\"GCS_WGS_1984\",DATUM[\"D_WGS_1984\",SPHEROID[\"WGS_1984\",6378137.0,298.257223563]],"
+             "PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]]\n");
+         edit(f, "elevation.asc", "xllcorner 500000", "xllcorner -111");
+         edit(f, "elevation.asc", "yllcorner 3560000", "yllcorner 32.1");
+         edit(f, "elevation.asc", "cellsize 0.5", "cellsize 0.000005");
+       }},
+      {"height_unit_unknown", study_edit("height_unit = \"m\"\n", "")},
+      {"no_height_at_all",
+       [](const TempFolder& f) {
+         edit(f, "elevation.asc", "NODATA_value -9999", "NODATA_value 0");
+         std::string t = read_text(f.file("elevation.asc"));
+         std::string head = t.substr(0, t.find("NODATA_value 0") + 15);
+         for (int i = 0; i < SmallStudy::kRows * SmallStudy::kCols; ++i) {
+           head += "0 ";
+         }
+         f.write("elevation.asc", head + "\n");
+       }},
+      {"undeclared_no_data",
+       [](const TempFolder& f) {
+         edit(f, "elevation.asc", "NODATA_value -9999\n", "");
+         edit(f, "elevation.asc", "99.9", "-99999.9");
+       }},
+  };
+}
+
+std::vector<Broken> layer_cases() {
+  return {
+      {"layer_file_missing", study_edit("pavement.geojson", "streets.gpkg")},
+      {"layer_name_unknown",
+       study_edit("file = \"curbs.geojson\"", "file = \"curbs.geojson\"\nlayer = \"kerbs\"")},
+      {"filter_that_does_not_work",
+       study_edit("file = \"curbs.geojson\"", "file = \"curbs.geojson\"\nwhere = \"stat = 'x'\"")},
+      {"field_unknown", study_edit("field = \"h\"", "field = \"height\"")},
+      {"field_without_unit",
+       study_edit("{ height = { field = \"h\", unit = \"in\" } }", "{ height = \"h\" }")},
+      {"too_many_set_aside", study_edit("classes = { barrier = \"vertical\" }\n", "")},
+      {"strict",
+       [](const TempFolder& f) {
+         edit(f, "curbs.geojson", "\"h\":6.0", "\"h\":600.0");
+         edit(f, "study.toml", "height_unit = \"m\"", "height_unit = \"m\"\nmax_set_aside = 1");
+       },
+       "check study.toml --strict", 1, ""},
+      {"pavement_elsewhere",
+       [](const TempFolder& f) {
+         f.write("pavement.geojson", SmallStudy::collection(SmallStudy::feature(
+                                         "Polygon", SmallStudy::box(5000, 0, 5010, 5), "")));
+       }},
+      {"pavement_of_points",
+       [](const TempFolder& f) {
+         f.write("pavement.geojson",
+                 SmallStudy::collection(SmallStudy::feature("Point", SmallStudy::at(5, 0), "")));
+       }},
+  };
+}
+
+std::vector<Broken> cut_cases() {
+  return {
+      {"cut_named_twice", file_is("cuts.csv", cuts_with(cut_row("K1", 15, 4)))},
+      {"cut_without_name", file_is("cuts.csv", cuts_with(cut_row("", 15, 4)))},
+      {"cut_outside_the_elevation", file_is("cuts.csv", cuts_with(cut_row("K3", 300, 4)))},
+      {"cut_far_from_a_gutter", file_is("cuts.csv", cuts_with(cut_row("K3", 15, 9)))},
+      {"cuts_in_one_gutter_cell", file_is("cuts.csv", cuts_with(cut_row("K3", 10.1, 4)))},
+      {"cut_value_out_of_range", file_is("cuts.csv", cuts_with(cut_row("K3", 15, 4, "90 ft")))},
+      {"cut_value_without_unit", file_is("cuts.csv", cuts_with(cut_row("K3", 15, 4, "18")))},
+      {"cut_place_is_no_number", file_is("cuts.csv", cuts_with("K3,here,there,\n"))},
+      {"no_cut_at_all", file_is("cuts.csv", "name,east,north,opening\n")},
+      {"cut_columns_unknown", study_edit("x = \"east\"", "x = \"easting\"")},
+      {"basin_without_floor",
+       [](const TempFolder& f) {
+         f.write("cuts.csv",
+                 "name,east,north,side_slope\n" +
+                     fmt::format("K1,{},{},8\n", SmallStudy::kWest_m + 10, SmallStudy::kMiddle_m + 4));
+       }},
+  };
+}
+
+std::vector<Broken> command_cases() {
+  return {
+      {"output_exists",
+       [](const TempFolder& f) { f.write("out/manifest.json", "{\n  \"program\": \"curbshed\"\n}\n"); }},
+      {"output_is_not_ours", file_is("out/photo.jpg", "cat"), "run study.toml --out out --overwrite", 1, ""},
+      {"threads_of_the_environment", nothing, "check study.toml", 1, "CURBSHED_THREADS=many"},
+      {"no_command", nothing, "", 2, ""},
+      {"unknown_flag", nothing, "run study.toml --out out --fast", 2, ""},
+      {"no_output", nothing, "run study.toml", 2, ""},
+      {"no_threads", nothing, "run study.toml --out out --threads 0", 2, ""},
+      {"unknown_units", nothing, "check study.toml --units imperial", 2, ""},
+      {"quiet_and_verbose", nothing, "check study.toml -q -v", 2, ""},
+  };
+}
+
+std::vector<Broken> all_cases() {
+  std::vector<Broken> all;
+  for (const auto& part : {study_cases(), ground_cases(), layer_cases(), cut_cases(), command_cases()}) {
+    all.insert(all.end(), part.begin(), part.end());
+  }
+  return all;
+}
+
+/// "== name" before each message.
+std::map<std::string, std::string> golden_messages(const std::string& path) {
+  std::map<std::string, std::string> messages;
+  std::istringstream lines(read_text(path));
+  std::string name;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.rfind("== ", 0) == 0) {
+      name = line.substr(3);
+      messages[name];
+    } else {
+      messages[name] += line + "\n";
+    }
+  }
+  return messages;
+}
+
+class BrokenInputs : public ::testing::TestWithParam<Broken> {};
+
+TEST_P(BrokenInputs, EndWithAMessageThatSaysWhatToDo) {
+  const Broken& broken = GetParam();
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  broken.breaks(folder);
+  const Ran ran = run_program(folder, broken.arguments, broken.environment);
+  EXPECT_EQ(ran.exit_code, broken.exit_code) << ran.err;
+  EXPECT_EQ(ran.out, "");
+  EXPECT_FALSE(std::filesystem::exists(folder.file("out.partial")));
+  EXPECT_FALSE(std::filesystem::exists(folder.file("out/cuts.csv")));
+  const std::string path = std::string(CURBSHED_SOURCE_DIR) + "/tests/cli/broken_inputs_messages.txt";
+  if (std::getenv("CURBSHED_WRITE_GOLDEN") != nullptr) {
+    std::ofstream(path, std::ios::app) << "== " << broken.name << "\n" << ran.err;
+    return;
+  }
+  static const std::map<std::string, std::string> golden = golden_messages(path);
+  ASSERT_EQ(golden.count(broken.name), 1U) << "no golden message; met:\n" << ran.err;
+  EXPECT_EQ(ran.err, golden.at(broken.name));
+}
+
+std::string name_of(const ::testing::TestParamInfo<Broken>& tested) { return tested.param.name; }
+
+INSTANTIATE_TEST_SUITE_P(Each, BrokenInputs, ::testing::ValuesIn(all_cases()), name_of);
+
+}  // namespace
+}  // namespace curbshed::testing
