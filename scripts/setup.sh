@@ -22,6 +22,7 @@ libspdlog-dev        log lines on stderr
 '
 packages[test]='
 libgtest-dev         unit tests
+libvalijson-dev      checks summary.json against its schema
 clang-14             second compiler: every source must pass its front end
 python3              structure checks and the summary of test results (standard library only)
 gdal-bin             ogrinfo and gdalinfo, an outside reader of the layers that are written

@@ -210,6 +210,12 @@ no data on this machine
         self.assertEqual(done.stdout.splitlines()[-1], "1 passed, 2 failed, 1 skipped")
         self.assertIn("skipped  t: c: no data on this machine", done.stdout)
 
+    def test_program_that_was_not_built_is_a_failure(self):
+        write(self.tree, {"t.xml": """<testsuite><testcase name="curbshed_x_tests_NOT_BUILT" status="notrun">
+          <skipped message="Unable to find executable"/></testcase></testsuite>"""})
+        done = run("/usr/bin/python3", CHECKS / "summary.py", self.tree / "t.xml")
+        self.assertEqual(done.stdout.splitlines()[-1], "0 passed, 1 failed, 0 skipped")
+
     def test_nothing_ran(self):
         done = run("/usr/bin/python3", CHECKS / "summary.py")
         self.assertEqual((done.returncode, done.stdout.splitlines()[-1]), (1, "0 passed, 0 failed, 0 skipped"))
