@@ -137,14 +137,25 @@ void add_row(const std::vector<TextColumn>& columns, const std::vector<std::stri
   }
 }
 
+/// "2-year hour: 22 mm in 1 h" → "2-year".
+std::string short_name(const study::Storm& storm) {
+  std::string name = storm.title.substr(0, storm.title.find(':'));
+  for (const std::string_view ending : {" hour", " storm"}) {
+    if (name.size() > ending.size() &&
+        name.compare(name.size() - ending.size(), ending.size(), ending) == 0) {
+      name.resize(name.size() - ending.size());
+    }
+  }
+  return name;
+}
+
 /// Names of the storms in which the basin is full before the peak.
 std::string full_words(const RunFacts& facts, std::int32_t node) {
   std::string words;
   for (const StormComparison& storm : *facts.storms) {
     if (storm.with_cuts.nodes[at(node)].filled_before_peak) {
       words += words.empty() ? "" : ", ";
-      const std::string& title = storm.storm.title;
-      words += title.substr(0, title.find(':'));
+      words += short_name(storm.storm);
     }
   }
   return words.empty() ? "in no storm" : words;
@@ -231,7 +242,8 @@ std::vector<std::string> note_lines(const base::Notes& notes) {
       more = fmt::format("{} times", entry.count);
     }
     if (!words.unit.empty()) {
-      more += fmt::format("{}{:.3g} {}", more.empty() ? "" : "; ", entry.worst, words.unit);
+      more += fmt::format("{}{}{:.3g} {}", more.empty() ? "" : "; ", entry.count > 1 ? "up to " : "",
+                          entry.worst, words.unit);
     }
     if (!entry.first_feature.empty()) {
       more += fmt::format("{}{}{}", more.empty() ? "" : "; ", entry.count > 1 ? "first: " : "",

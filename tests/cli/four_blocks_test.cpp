@@ -3,10 +3,10 @@
 #include "curbshed/study/preparation.hpp"
 #include "curbshed/study/settings.hpp"
 
-#include <gtest/gtest.h>
-
 #include <map>
 #include <string>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::cli {
 namespace {
@@ -50,7 +50,8 @@ study::StudyInputs clip(const study::StudyInputs& all, const Window& w) {
 class FourBlocks : public ::testing::Test {
  protected:
   static void SetUpTestSuite() {
-    settings_ = study::read_study(std::string(CURBSHED_SOURCE_DIR) + "/sample-rasters/four-blocks/study.toml");
+    settings_ =
+        study::read_study(std::string(CURBSHED_SOURCE_DIR) + "/sample-rasters/four-blocks/study.toml");
     inputs_ = gather_inputs(settings_, {}).inputs;
     whole_ = study::prepare(inputs_, settings_, {});
   }
@@ -62,9 +63,11 @@ study::Settings FourBlocks::settings_;
 study::StudyInputs FourBlocks::inputs_;
 study::Preparation FourBlocks::whole_;
 
-/// Marked = area lost, for every receiver of `part`, whose ground holds the cells that `kept` says. How many lost some.
+/// Marked = area lost, for every receiver of `part`, whose ground holds the cells that `kept` says. How many
+/// lost some.
 template <class Kept>
-int expect_marks(const study::Preparation& part, const study::Preparation& whole, const Kept& kept, const std::string& name) {
+int expect_marks(const study::Preparation& part, const study::Preparation& whole, const Kept& kept,
+                 const std::string& name) {
   const street::Network& all = whole.model.network;
   const terrain::Grid<std::int32_t>& receiver = whole.maps.street.first_receiver;
   std::map<std::string, std::int64_t> outside;
@@ -79,7 +82,8 @@ int expect_marks(const study::Preparation& part, const study::Preparation& whole
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.kind[n] == street::NodeKind::DataEdge || net.kind[n] == street::NodeKind::Sag) continue;
     const std::int64_t lost = outside[net.id[n]];
-    EXPECT_EQ(net.edge_cuts_area[n] != 0, lost > 0) << name << ": " << net.id[n] << " lost " << lost << " cells";
+    EXPECT_EQ(net.edge_cuts_area[n] != 0, lost > 0)
+        << name << ": " << net.id[n] << " lost " << lost << " cells";
     cut += lost > 0 ? 1 : 0;
   }
   return cut;
@@ -103,9 +107,12 @@ TEST_F(FourBlocks, WholeSampleCutsNoArea) {
 TEST_F(FourBlocks, ClippedInHalfItMarksExactlyTheReceiversWhoseAreaWasCut) {
   const std::int64_t rows = inputs_.ground.frame.rows;
   const std::int64_t cols = inputs_.ground.frame.cols;
-  // East-west along the crown of Lantern Street: its water runs west and south, so only the west half loses some.
+  // East-west along the crown of Lantern Street: its water runs west and south, so only the west half loses
+  // some.
   EXPECT_GT(clip_and_expect_marks(inputs_, settings_, whole_, {0, 0, rows, cols / 2}, "west half"), 0);
-  EXPECT_EQ(clip_and_expect_marks(inputs_, settings_, whole_, {0, cols / 2, rows, cols - cols / 2}, "east half"), 0);
+  EXPECT_EQ(
+      clip_and_expect_marks(inputs_, settings_, whole_, {0, cols / 2, rows, cols - cols / 2}, "east half"),
+      0);
   // North-south between the crown and the south gutter of Kiln Street.
   const std::int64_t row = rows / 2 - 5;
   EXPECT_EQ(clip_and_expect_marks(inputs_, settings_, whole_, {0, 0, row, cols}, "north half"), 0);
@@ -129,7 +136,8 @@ TEST_F(FourBlocks, AGutterWhoseLotsAreAHoleIsMarked) {
     holed.overrides.push_back(inputs_.overrides[i]);
   }
   const int cut = expect_marks(
-      study::prepare(holed, settings_, {}), whole_, [&](std::int64_t r, std::int64_t) { return r < first; }, "holed");
+      study::prepare(holed, settings_, {}), whole_, [&](std::int64_t r, std::int64_t) { return r < first; },
+      "holed");
   EXPECT_GT(cut, 0);
 }
 
