@@ -1,7 +1,5 @@
 #include "curbshed/report/facts.hpp"
 
-#include "curbshed/street/faces.hpp"
-
 #include <algorithm>
 #include <cmath>
 
@@ -12,8 +10,6 @@ namespace {
 
 using street::Network;
 using street::NodeKind;
-
-constexpr double kMeetCells = 1.5;  // curb ends this near each other are one curb, as for the walls
 
 const Network& network_of(const RunFacts& facts) { return facts.preparation->model.network; }
 
@@ -38,9 +34,7 @@ double peak_of_sum(const study::StormResult& result, const std::vector<std::int3
   return peak;
 }
 
-std::string along_words(const RunFacts& facts, std::size_t curb, double along_m, Units units) {
-  const double meet_m = kMeetCells * facts.inputs->ground.frame.cell_m;
-  const street::FacePlace place = street::place_on_face(facts.inputs->curbs, curb, along_m, meet_m);
+std::string along_words(const street::FacePlace& place, Units units) {
   const std::string distance = show_distance(place.distance_m, units);
   return place.from.empty() ? distance + " along the curb" : fmt::format("{} from {}", distance, place.from);
 }
@@ -166,7 +160,7 @@ std::string place_words(const RunFacts& facts, std::int32_t node, Units units) {
     const terrain::CurbLine& line = curbs[at(curb)];
     const std::string side = line.side.empty() ? "" : fmt::format(", {} side", line.side);
     return fmt::format("{}{}, {}", line.street, side,
-                       along_words(facts, at(curb), network.along_curb_m[n], units));
+                       along_words(facts.preparation->maps.faces[n], units));
   }
   const base::Point p = network.at[n];
   return fmt::format("at {:.0f}, {:.0f} {}", p.x_m / facts.metres_per_unit, p.y_m / facts.metres_per_unit,

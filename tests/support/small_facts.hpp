@@ -128,6 +128,12 @@ struct SmallFacts {
     study::MapProducts& maps = preparation.maps;
     maps.gutters.resize(kNodes);
     maps.gutters[kK1] = {{19.0, 5.0}, {60.0, 5.0}};
+    const street::Network& network = preparation.model.network;
+    maps.faces.resize(kNodes);
+    for (std::size_t n = 0; n < network.size(); ++n) {
+      if (network.curb[n] < 0) continue;
+      maps.faces[n] = street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[n]), network.along_curb_m[n], 1.5);
+    }
     maps.basins.resize(kNodes);
     maps.basins[kK1].rings = {{{18.0, 6.0}, {20.0, 6.0}, {20.0, 7.0}, {18.0, 7.0}, {18.0, 6.0}}};
     base::Polygon square;

@@ -1,6 +1,7 @@
 // From grids and layers to the chain model: the last place where a raster is looked at.
 #pragma once
 
+#include "curbshed/street/faces.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
@@ -34,6 +35,7 @@ struct MapProducts {
   street::StreetModel street;             ///< its network is moved to the chain model; grids stay
   std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
   std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
+  std::vector<street::FacePlace> faces;       ///< per node: where on its block face; default where no curb
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   double slope_floor_share = 0.0;
