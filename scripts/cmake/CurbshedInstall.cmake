@@ -11,9 +11,7 @@ foreach(layer IN LISTS CURBSHED_PURE_LAYERS ITEMS geodata report)
   install(DIRECTORY "${PROJECT_SOURCE_DIR}/include/curbshed/${layer}"
     DESTINATION "${CMAKE_INSTALL_INCLUDEDIR}/curbshed" OPTIONAL)
 endforeach()
-if(TARGET curbshed)
-  install(TARGETS curbshed RUNTIME DESTINATION "${CMAKE_INSTALL_BINDIR}")
-endif()
+install(TARGETS curbshed RUNTIME DESTINATION "${CMAKE_INSTALL_BINDIR}")
 
 list(JOIN CURBSHED_PURE_LAYERS " " CURBSHED_PURE_LAYERS)
 configure_package_config_file("${PROJECT_SOURCE_DIR}/scripts/cmake/curbshed-config.cmake.in"
