@@ -34,7 +34,7 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
     {SlopeAtFloor, "slope_at_floor", "Cells so flat that the least slope was used for the time of travel.",
      ""},
     {OpeningOutsideTests, "opening_outside_tests",
-     "Openings shorter than the 1.5 m of the flume tests: the captured water is a range.", "m"},
+     "Openings shorter than the 1.5 m of the flume tests: the real capture may differ much.", "m"},
     {GutterAboveCurb, "gutter_above_curb",
      "Water in the gutter rose above the curb and no lower way out is known; the value is the depth.", "m"},
     {BasinSpillsOverRim, "basin_spills_over_rim",

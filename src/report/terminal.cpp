@@ -158,7 +158,7 @@ std::string full_words(const RunFacts& facts, std::int32_t node) {
       words += short_name(storm.storm);
     }
   }
-  return words.empty() ? "in no storm" : words;
+  return words.empty() ? "none" : words;
 }
 
 void add_cuts(const RunFacts& facts, const StormComparison& storm, const TerminalStyle& style, Page& page) {
@@ -166,13 +166,17 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   const street::Network& network = facts.preparation->model.network;
   std::size_t id_width = 3;
   for (const std::int32_t node : cuts.nodes) {
-    id_width = std::min<std::size_t>(12, std::max(id_width, shown_width(network.id[at(node)])));
+    id_width = std::min<std::size_t>(20, std::max(id_width, shown_width(network.id[at(node)])));
   }
-  const std::size_t fixed = id_width + 10 + 8 + 5 + 12 + 22 + 2 * 6;
-  const std::size_t place = style.width > fixed + 16 ? std::min<std::size_t>(style.width - fixed, 40) : 16;
-  const std::vector<TextColumn> columns = {
-      {"cut", id_width},  {"place", place},         {"comes by", 10, true}, {"taken", 8, true},
-      {"share", 5, true}, {"full before peak", 12}, {"when full, goes", 22}};
+  id_width = std::max<std::size_t>(id_width, 12);
+  const std::size_t fixed = id_width + 11 + 9 + 5 + 23 + 2 * 5;
+  const std::size_t where = style.width > fixed + 20 ? std::min<std::size_t>(style.width - fixed, 40) : 20;
+  const std::vector<TextColumn> columns = {{"cut", id_width},
+                                           {"comes by", 11, true},
+                                           {"taken", 9, true},
+                                           {"share", 5, true},
+                                           {"full before the peak in", 23},
+                                           {"when full, goes", where}};
   std::vector<std::string> titles;
   std::vector<std::string> rules;
   for (const TextColumn& column : columns) {
@@ -188,12 +192,13 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     any_at_least = any_at_least || at_least;
     add_row(columns,
-            {network.id[at(node)], place_words(facts, node, style.units),
+            {network.id[at(node)],
              show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
              show_volume(result.captured_m3, style.units),
              result.arriving_m3 > 0.0 ? show_share(result.captured_m3 / result.arriving_m3) : "-",
              full_words(facts, node), when_full_words(facts, node)},
             page);
+    page.paragraph(place_words(facts, node, style.units), "  ");
   }
   if (any_at_least) {
     page.line("* at least: the area is cut by the edge of the data");
