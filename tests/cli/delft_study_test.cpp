@@ -84,14 +84,14 @@ TEST_P(RealBlockStudy, RunsToTheEndAndItsWaterAddsUp) {
   folder.write("study.toml", study(data, GetParam()));
   const Ran ran = run_program(folder, "run study.toml --out out", "GDAL_PAM_ENABLED=NO");
   ASSERT_EQ(ran.exit_code, 0) << ran.err;
-  EXPECT_NE(ran.out.find("storm drains were not given"), std::string::npos) << ran.out;
+  EXPECT_NE(ran.out.find("Storm drains were not given"), std::string::npos) << ran.out;
   const std::string text = testing::read_text(folder.file("out/summary.json"));
   EXPECT_EQ(testing::schema_faults(text), "");
   const nlohmann::json summary = nlohmann::json::parse(text);
   const nlohmann::json manifest = nlohmann::json::parse(testing::read_text(folder.file("out/manifest.json")));
   ASSERT_GE(summary.at("cuts").size(), 3U);
   for (const nlohmann::json& cut : summary.at("cuts")) {
-    EXPECT_GT(cut.at("own_area_m2").get<double>(), 0.0) << cut.at("id");
+    EXPECT_GT(cut.at("area_arriving_m2").get<double>(), 0.0) << cut.at("id");
     const nlohmann::json& storm = cut.at("storms").at("two_year");
     EXPECT_LE(storm.at("captured_m3").get<double>(), storm.at("arriving_m3").get<double>() + 1e-9) << cut.at("id");
   }
