@@ -50,6 +50,7 @@ geodata::LayerSource source_for(const study::Settings& settings, const study::La
   source.file = path_in_study(settings, asked.file);
   source.layer = asked.layer;
   source.where = asked.where;
+  source.crs = asked.crs;
   const auto field = [&](const char* name, const char* otherwise) {
     const auto found = asked.fields.find(name);
     return found == asked.fields.end() ? std::string(otherwise) : found->second.name;

@@ -18,7 +18,7 @@ class LayerReader {
 
   void read() {
     LayerSource& source = *layer_.source(settings_);
-    const std::vector<std::string> known = {"file", "layer", "where", "fields", "classes"};
+    const std::vector<std::string> known = {"file", "layer", "where", "crs", "fields", "classes"};
     for (const TomlValue& member : table_.children) {
       if (std::find(known.begin(), known.end(), member.key) == known.end()) {
         unknown_key(path_, member, layer_.part, known);
@@ -38,6 +38,7 @@ class LayerReader {
       }
       (member.key == "file"    ? source.file
        : member.key == "layer" ? source.layer
+       : member.key == "crs"   ? source.crs
                                : source.where) = member.text;
       note_layer_key(member.key, member.text);
     }
@@ -113,7 +114,7 @@ class LayerReader {
           where(table, layer_.part, "classes"),
           layer_.classed_field.empty() ? "this layer has no classes"
                                        : fmt::format("{} is no table of classes", as_written(table)),
-          layer_.classed_field.empty() ? "file, layer, where, fields" : "{ theirs = \"ours\" }",
+          layer_.classed_field.empty() ? "file, layer, where, crs, fields" : "{ theirs = \"ours\" }",
           layer_.classed_field.empty() ? "leave it out" : "write classes = { theirs = \"ours\" }");
     }
     for (const TomlValue& member : table.children) {

@@ -66,6 +66,7 @@ Each layer is a table of its own with these keys:
 | `file` | the file; required |
 | `layer` | the layer in it; needed when there are several |
 | `where` | a filter in SQL: `status = 'built'` |
+| `crs` | coordinate system of the layer where the file states none or a wrong one: `EPSG:4326` for longitude (x) and latitude (y) in a CSV file |
 | `fields` | our attribute → their field: `{ id = "NAME" }`, with a unit for numbers: `{ height = { field = "H_IN", unit = "in" } }` |
 | `classes` | their value → our word: `{ barrier = "vertical" }` |
 

@@ -91,5 +91,20 @@ TEST(GatherInputs, SurfacesTranslateTheirClasses) {
   EXPECT_EQ(inputs.loss_classes[inputs.loss_class.at(7, 30)].name, "gravel/C");
 }
 
+TEST(GatherInputs, CutsMayComeAsLongitudeAndLatitude) {
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  // K1 stands at 500010, 3560014 in EPSG:26912; degrees by PROJ 9.1.1.
+  const study::StudyInputs metres = gather(folder).inputs;
+  std::string study = SmallStudy::study();
+  const std::string cuts = "file = \"cuts.csv\"\n";
+  study.replace(study.find(cuts), cuts.size(), cuts + "crs = \"EPSG:4326\"\n");
+  folder.write("study.toml", study);
+  folder.write("cuts.csv", "name,east,north,opening\nK1,-110.9998939260,32.1766293765,\n");
+  const study::StudyInputs degrees = gather(folder).inputs;
+  EXPECT_NEAR(degrees.sites[0].at.x_m, metres.sites[0].at.x_m, 0.001);
+  EXPECT_NEAR(degrees.sites[0].at.y_m, metres.sites[0].at.y_m, 0.001);
+}
+
 }  // namespace
 }  // namespace curbshed::cli

@@ -15,6 +15,7 @@ struct LayerSource {
   std::string file;   ///< relative to the study file's folder unless absolute or /vsi…; "" = layer not given
   std::string layer;  ///< "" = the only layer
   std::string where;  ///< attribute filter in SQL, "" = all
+  std::string crs;    ///< "EPSG:4326" and the like, over what the file says; "" = the file's, for CSV points the elevation's
   /// our attribute → the user's field and the unit of its numbers ("" = plain or text with its own unit)
   struct Field {
     std::string name;
