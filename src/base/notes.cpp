@@ -54,6 +54,12 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
     {BasinGroundUnknown, "basin_ground_unknown",
      "Part of the basin's place or rim has no elevation: its rim may be lower than stated.", "m2"},
     {BasinOnHardGround, "basin_on_hard_ground", "Part of the basin's place is street pavement or under a roof.", "m2"},
+    {BasinsOverlap, "basins_overlap",
+     "Basins lie on the same ground: each is counted in full, so build only one of them.", ""},
+    {BasinAcrossDriveway, "basin_across_driveway",
+     "A driveway, ramp or other gap of the curb lies along the basin.", ""},
+    {CutOnDriveway, "cut_on_driveway",
+     "A cut stands on a driveway, ramp or other gap in the curb; there is no curb to cut.", ""},
 }};
 
 constexpr bool in_order() {

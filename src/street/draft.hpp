@@ -31,6 +31,10 @@ struct Scene {
   const terrain::CurbStation& station(std::int32_t i) const {
     return field.stations[static_cast<std::size_t>(i)];
   }
+  /// True on a driveway, ramp or other gap: its crest is ground, not curb.
+  bool in_gap(std::int32_t i) const {
+    return curbs[static_cast<std::size_t>(station(i).curb)].kind == terrain::CurbKind::Gap;
+  }
   bool known(std::int64_t cell) const { return cell >= 0 && ground.valid[cell] != 0; }
 };
 

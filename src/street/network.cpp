@@ -115,8 +115,9 @@ void fill_place(const Scene& scene, const Place& place, std::size_t n, Draft& dr
   if (place.station < 0) return;
   const terrain::CurbStation& s = scene.station(place.station);
   net.gutter_level_m[n] = static_cast<double>(s.gutter_level_m);
-  net.curb_height_m[n] =
-      std::max(0.0, static_cast<double>(s.crest_m) - static_cast<double>(s.gutter_level_m));
+  const double height_m = static_cast<double>(s.crest_m) - static_cast<double>(s.gutter_level_m);
+  const bool no_throat = net.kind[n] == NodeKind::Inlet && scene.in_gap(place.station);
+  net.curb_height_m[n] = no_throat ? 0.0 : std::max(0.0, height_m);
   net.curb[n] = s.curb;
   net.along_curb_m[n] = s.along_m;
   net.behind[n] = {-s.to_street.x_m, -s.to_street.y_m};
@@ -240,12 +241,14 @@ void give_rest_to_edge(const terrain::Ground& ground, std::int32_t edge,
   }
 }
 
-void note_places(const Network& net, const terrain::Grid<std::int64_t>& arriving, const Draft& draft,
+void note_places(const Scene& scene, const Network& net, const terrain::Grid<std::int64_t>& arriving, const Draft& draft,
                  base::Notes& notes) {
   constexpr double kMoved = 0.01;
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.kind[n] == NodeKind::Cut && net.moved_m[n] > kMoved)
       notes.add(base::NoteId::CutSnapped, net.moved_m[n], net.id[n]);
+    if (net.kind[n] == NodeKind::Cut && draft.station[n] >= 0 && scene.in_gap(draft.station[n]))
+      notes.add(base::NoteId::CutOnDriveway, 0.0, net.id[n]);
     if (net.kind[n] == NodeKind::Sag) notes.add(base::NoteId::SagKept, net.sag_depth_m[n], net.id[n]);
     if (net.edge_cuts_area[n] != 0) notes.add(base::NoteId::EdgeCutsArea, 0.0, net.id[n]);
     if (net.kind[n] != NodeKind::Inlet || net.in_sag[n] >= 0) continue;
@@ -298,7 +301,7 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
                                         model.cells_arriving, meets_gutter},
                                        crowns, draft.net);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
-  note_places(draft.net, model.cells_arriving, draft, model.notes);
+  note_places(scene, draft.net, model.cells_arriving, draft, model.notes);
   model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);
   for (const PassedDepression& p : model.passed) model.notes.add(base::NoteId::DepressionPassed, p.depth_m);
 

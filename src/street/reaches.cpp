@@ -97,11 +97,29 @@ terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& dra
   return at;
 }
 
+namespace {
+
+/// Outfall whose transect each cell is part of, whoever catches water there first: its ways end in all of them.
+/// −1 elsewhere.
+terrain::Grid<std::int32_t> outfall_at(const Scene& scene, const Draft& draft) {
+  terrain::Grid<std::int32_t> at(scene.frame().rows, scene.frame().cols, -1);
+  for (std::size_t n = 0; n < draft.cells.size(); ++n) {
+    if (draft.net.kind[n] != NodeKind::Outfall) continue;
+    for (const std::int64_t cell : draft.cells[n]) {
+      if (at[cell] < 0 || cell == draft.cell[n]) at[cell] = static_cast<std::int32_t>(n);
+    }
+  }
+  return at;
+}
+
+}  // namespace
+
 void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                  const terrain::Grid<float>& levels_m, const terrain::Grid<std::int32_t>& receiver_at,
                  const terrain::WorkPlan& plan, Draft& draft) {
   Network& net = draft.net;
   const terrain::Grid<std::int64_t> left = steps_left(directions, plan);
+  const terrain::Grid<std::int32_t> outfall = outfall_at(scene, draft);
   draft.leaves_at.assign(net.size(), kNowhere);
   for (std::int64_t cell = 0; cell < receiver_at.cells(); ++cell) {
     if (receiver_at[cell] < 0) continue;
@@ -114,14 +132,17 @@ void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directio
     base::ensure(start >= 0, "every receiver owns at least one cell");
     ChordLength way(scene.frame(), start);
     std::int32_t next = -1;
+    std::int64_t last = start;
     for (std::int64_t cell = terrain::next_cell(directions, start); cell >= 0;
          cell = terrain::next_cell(directions, cell)) {
       way.step(cell);
+      last = cell;
       const std::int32_t there = receiver_at[cell];
       if (there < 0 || there == static_cast<std::int32_t>(n)) continue;
       next = there;
       break;
     }
+    if (next < 0) next = outfall[last];
     net.downstream[n] = next >= 0 ? next : draft.edge();
     net.reach_length_m[n] = reach_length(net, n, next, way.finish());
   }

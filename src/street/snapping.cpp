@@ -153,12 +153,23 @@ void require_ground(const Scene& scene, const Site& site) {
   }
 }
 
+/// A cut needs a curb: the nearest station of one within 1 m of a station in a gap, that station if there is none.
+std::int32_t curb_beside(const Scene& scene, const Site& site, std::int32_t station) {
+  constexpr double kBeside = 1.0;
+  if (!scene.in_gap(station)) return station;
+  const base::Point gap = scene.station(station).at;
+  const std::int32_t curb = scene.stations.nearest(site.at, scene.settings.snap_m, [&](std::int32_t s) {
+    return !scene.in_gap(s) && base::distance_m(scene.station(s).at, gap) <= kBeside;
+  });
+  return curb >= 0 ? curb : station;
+}
+
 Place place_cut(const Scene& scene, std::int32_t index) {
   const Site& site = scene.sites[static_cast<std::size_t>(index)];
   require_ground(scene, site);
   const double allowed = scene.settings.snap_m;
   const std::int32_t station = scene.stations.nearest(site.at, allowed);
-  if (station >= 0) return at_station(scene, index, station);
+  if (station >= 0) return at_station(scene, index, curb_beside(scene, site, station));
   constexpr double kLook = 30.0;
   const double away = scene.stations.distance_m(site.at, std::max(kLook, 4.0 * allowed));
   const std::string what = std::isfinite(away)

@@ -245,5 +245,57 @@ TEST(Network, TwoTransectsThatTouchShareTheirCellsByTheNearerStation) {
   EXPECT_GT(area_of(model, block, "a"), 20.0 * area_of(model, block, "b"));
 }
 
+/// A street of plain cross-section that falls at `bearing_deg` (counter-clockwise from east); its one curb runs
+/// through the corners of cells at the origin, lots on its left.
+DrawnBlock turned_street(double bearing_deg) {
+  const double turn = bearing_deg * 3.14159265358979323846 / 180.0;
+  const base::Point along{std::cos(turn), std::sin(turn)};
+  const auto s_of = [along](base::Point p) { return p.x_m * along.x_m + p.y_m * along.y_m; };
+  const auto left_of = [along](base::Point p) { return p.y_m * along.x_m - p.x_m * along.y_m; };
+  DrawnBlock block;
+  block.ground = ground_by(160, 160, 0.5, [&](base::Point p) {
+    const double t = left_of(p);
+    return 100.0 - 0.01 * s_of(p) + (t > 0.0 ? 0.15 + 0.02 * t : -0.02 * t);
+  });
+  block.pavement = Grid<std::uint8_t>(160, 160, 0);
+  for (std::int64_t cell = 0; cell < block.pavement.cells(); ++cell) {
+    const double t = left_of(block.ground.frame.centre(cell));
+    block.pavement[cell] = t <= 0.0 && t > -8.0 ? 1 : 0;
+  }
+  block.curbs.push_back(curb_line("k", "Kiln Street", "left",
+                                  {{-60.0 * along.x_m, -60.0 * along.y_m}, {60.0 * along.x_m, 60.0 * along.y_m}}));
+  block.curbs[0].street_side = terrain::StreetSide::Right;
+  return block;
+}
+
+TEST(Network, ACutJustAboveAnOutfallLeadsToItAndTakesNoWaterFromItsLine) {
+  for (const double degrees : {0.0, 30.0, 45.0, 75.0, 90.0, 120.0, 210.0, 300.0}) {
+    const double turn = degrees * 3.14159265358979323846 / 180.0;
+    const base::Point along{std::cos(turn), std::sin(turn)};
+    for (const double place : {0.0, 0.3}) {  // along the curb: at a corner of cells, and off it
+      DrawnBlock alone = turned_street(degrees);
+      alone.outfall("wash", place * along.x_m, place * along.y_m);
+      const std::int64_t whole = cells_of(alone.build(), node_of(alone.build().network, "wash"));
+      for (const double cells : {1.0, 1.5, 2.0, 3.0}) {
+        if (cells < 2.0 && std::fmod(degrees, 90.0) != 0.0) continue;  // may be one gutter cell
+        SCOPED_TRACE(::testing::Message() << degrees << " degrees, " << cells << " cells above " << place);
+        const double s = place - 0.5 * cells;
+        for (const bool inlet : {false, true}) {
+          DrawnBlock block = alone;
+          block.add(inlet ? SiteKind::Inlet : SiteKind::Cut, "near", s * along.x_m, s * along.y_m);
+          const StreetModel model = block.build();
+          const std::int32_t wash = node_of(model.network, "wash");
+          const std::int32_t near = node_of(model.network, "near");
+          ASSERT_GE(near, 0);
+          EXPECT_EQ(model.network.downstream[static_cast<std::size_t>(near)], wash);
+          EXPECT_NEAR(model.network.reach_length_m[static_cast<std::size_t>(near)], 0.5 * cells, 0.51);
+          EXPECT_EQ(cells_of(model, wash) + cells_of(model, near), whole);
+          EXPECT_GT(cells_of(model, near), whole / 2);
+        }
+      }
+    }
+  }
+}
+
 }  // namespace
 }  // namespace curbshed::street

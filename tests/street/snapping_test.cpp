@@ -62,6 +62,53 @@ TEST(Snapping, TwoCutsInOneGutterCellAreNamed) {
   EXPECT_TRUE(holds(text, "cut b") && holds(text, "same gutter cell as cut a")) << text;
 }
 
+/// The northern curb is open for a driveway from x = 8 to x = 14.
+DrawnBlock block_with_driveway() {
+  DrawnBlock block = draw_block({});
+  terrain::CurbLine& whole = block.curbs[0];
+  terrain::CurbLine gap = curb_line("drive", "Kiln Street", "north", {{8.0, 5.0}, {14.0, 5.0}});
+  gap.kind = terrain::CurbKind::Gap;
+  terrain::CurbLine east = curb_line("n-east", "Kiln Street", "north", {{14.0, 5.0}, whole.line.back()});
+  east.height_m = whole.height_m;
+  whole.line.back() = {8.0, 5.0};
+  block.curbs.push_back(gap);
+  block.curbs.push_back(east);
+  return block;
+}
+
+TEST(Snapping, ACutAtTheEndOfADrivewayMovesToTheCurbBesideIt) {
+  for (const double x : {8.3, 13.7}) {
+    DrawnBlock block = block_with_driveway();
+    block.cut("a", x, 5.3);
+    const StreetModel model = block.build();
+    const auto n = static_cast<std::size_t>(node_of(model.network, "a"));
+    EXPECT_EQ(block.curbs[static_cast<std::size_t>(model.network.curb[n])].kind, terrain::CurbKind::Vertical);
+    EXPECT_NEAR(model.network.at[n].x_m, x < 11.0 ? 8.0 : 14.0, 0.51);
+    EXPECT_NEAR(model.network.curb_height_m[n], 0.15, 0.01);
+    EXPECT_FALSE(model.notes.has(base::NoteId::CutOnDriveway));
+  }
+}
+
+TEST(Snapping, ACutInTheMiddleOfADrivewayStaysThereAndIsNoted) {
+  DrawnBlock block = block_with_driveway();
+  block.cut("a", 11.1, 5.3);
+  block.cut("b", 30.25, 5.3);
+  const StreetModel model = block.build();
+  const auto n = static_cast<std::size_t>(node_of(model.network, "a"));
+  EXPECT_NEAR(model.network.at[n].x_m, 11.1, 0.3);
+  EXPECT_EQ(model.notes.at(base::NoteId::CutOnDriveway).count, 1);
+  EXPECT_EQ(model.notes.at(base::NoteId::CutOnDriveway).first_feature, "a");
+}
+
+TEST(Snapping, AnInletInADrivewayHasNoCurbHeight) {
+  DrawnBlock block = block_with_driveway();
+  block.inlet("drain", 11.1, 5.1);
+  block.inlet("other", 30.25, 5.1);
+  const Network net = block.build().network;
+  EXPECT_EQ(net.curb_height_m[static_cast<std::size_t>(node_of(net, "drain"))], 0.0);
+  EXPECT_NEAR(net.curb_height_m[static_cast<std::size_t>(node_of(net, "other"))], 0.15, 0.01);
+}
+
 TEST(Snapping, InletsAreSetAsideWithAReason) {
   DrawnBlock block = draw_block({});
   block.inlet("outside", 500.0, 5.0);

@@ -37,6 +37,9 @@ enum class NoteId : std::uint8_t {
   InflowNotResolved,       ///< an inner iteration reached its step limit
   BasinGroundUnknown,      ///< part of a basin's place or rim lies on ground of unknown height
   BasinOnHardGround,       ///< part of a basin's place is street pavement or under a roof
+  BasinsOverlap,           ///< two basins on the same ground
+  BasinAcrossDriveway,     ///< a gap of the curb lies along the basin
+  CutOnDriveway,           ///< a cut whose nearest curb is a gap: nothing to cut
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);

@@ -47,7 +47,7 @@ struct Network {
   std::vector<double> cross_slope_error;
   std::vector<std::uint8_t> grade_measured;  ///< 1 = field value
   std::vector<double> gutter_level_m;      ///< carried to the curb face, before lowering
-  std::vector<double> curb_height_m;       ///< crest above gutter at the node
+  std::vector<double> curb_height_m;       ///< crest above gutter at the node; 0 at an inlet in a gap of the curb
   std::vector<std::int32_t> curb;          ///< curb line, −1 none
   std::vector<double> along_curb_m;        ///< place on it
   std::vector<base::Point> behind;         ///< unit vector from the street to behind the curb, {0,0} where no curb
@@ -119,7 +119,8 @@ struct StreetModel {
 ///
 /// Sags, crests, levels at the curb, grades and cross slopes come from the ground as it is; only directions (and so areas and
 /// reaches) from the lowered one. A cell that two transects share goes to the site whose curb station is nearer, a tie to the
-/// lower gutter cell; a gutter cell always to its own site.
+/// lower gutter cell; a gutter cell always to its own site. Water that a site leaves in a cell of an outfall's transect goes
+/// to that outfall.
 /// One DataEdge node always exists (the last in chain order) and receives what
 /// leaves the data. Errors: a cut or outfall outside the elevation, on invalid ground, farther than snap_m from any gutter
 /// (a cut) or two cuts in the same gutter cell: InputError with id. A cycle of ordinary ways: BugError that names the nodes.
