@@ -50,6 +50,11 @@ std::int32_t next_cut(const Network& network, std::int32_t node) {
     if (network.kind[at(next)] == NodeKind::Cut) {
       return next;
     }
+    for (std::int32_t member = 0; network.kind[at(next)] == NodeKind::Sag && member < count(network); ++member) {
+      if (network.kind[at(member)] == NodeKind::Cut && network.in_sag[at(member)] == next) {
+        return member;
+      }
+    }
     next = network.downstream[at(next)];
   }
   return -1;
@@ -101,19 +106,26 @@ StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {
   const Network& network = network_of(facts);
   StormSums sums;
   std::vector<double> from_above_m3(network.size(), 0.0);
+  std::vector<std::uint8_t> pond_counted(network.size(), 0);
   for (std::int32_t node = 0; node < count(network); ++node) {
     const std::size_t n = at(node);
     if (network.kind[n] != NodeKind::Cut) {
       continue;
     }
+    // Cuts in one pond share the water that comes to it.
+    const std::int32_t pond = network.in_sag[n];
+    const bool again = pond >= 0 && pond_counted[at(pond)] != 0;
+    if (pond >= 0) {
+      pond_counted[at(pond)] = 1;
+    }
     const double arriving_m3 = storm.base.nodes[n].arriving_m3;
-    sums.reaching_m3 += std::max(0.0, arriving_m3 - from_above_m3[n]);
+    sums.reaching_m3 += again ? 0.0 : std::max(0.0, arriving_m3 - from_above_m3[n]);
     sums.taken_m3 += storm.with_cuts.nodes[n].captured_m3;
     sums.over_rims_m3 += storm.with_cuts.nodes[n].over_rim_m3;
     sums.second_taken_m3 += n < storm.second.nodes.size() ? storm.second.nodes[n].captured_m3 : 0.0;
     const std::int32_t below = next_cut(network, node);
-    if (below >= 0) {
-      from_above_m3[at(below)] += storm.base.nodes[n].passed_on_m3;
+    if (below >= 0 && !again) {
+      from_above_m3[at(below)] += storm.base.nodes[pond >= 0 ? at(pond) : n].passed_on_m3;
     }
   }
   sums.ends = ends_below_cuts(network);

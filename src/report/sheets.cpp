@@ -337,6 +337,11 @@ Sheet basins_sheet(const RunFacts& facts) {
   const study::ChainModel* model = &build.model();
   build.words("when_full", "Where the water goes when it is full",
               [&facts](std::int32_t node) { return text(when_full_words(facts, node)); });
+  build.words("same_ground_as", "Another basin drawn on the same ground: build only one of them", [&facts](std::int32_t node) {
+    const std::vector<std::int32_t>& overlaps = facts.preparation->maps.overlaps;
+    const std::int32_t other = at(node) < overlaps.size() ? overlaps[at(node)] : -1;
+    return text(other < 0 ? std::string() : facts.preparation->model.network.id[at(other)]);
+  });
   build.words("rim_spills_to", "Who would get water over the rim", [&facts, model](std::int32_t node) {
     return text(node_words(facts, model->params[at(node)].basin.rim_to));
   });

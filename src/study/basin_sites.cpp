@@ -42,7 +42,12 @@ class Strip {
     const Place at = place(p);
     return std::abs(at.along_m - middle_m_) < half_m_ && at.behind_m > near_m_ && at.behind_m < far_m_;
   }
-  bool toward_street(Point p) const { return place(p).behind_m < near_m_; }
+  bool on_curb(Point p, double cell_m) const { return place(p).behind_m < 0.5 * cell_m; }
+  /// Between curb and basin.
+  bool before_basin(Point p) const {
+    const Place at = place(p);
+    return std::abs(at.along_m - middle_m_) < half_m_ && std::abs(at.behind_m) < near_m_ + 1.0;
+  }
   Point middle() const { return point({middle_m_, 0.5 * (near_m_ + far_m_)}); }
   double reach_m() const { return std::hypot(std::abs(middle_m_) + half_m_, far_m_); }
   /// `along` runs to the right when one looks away from the street, so this order turns left.
@@ -102,18 +107,28 @@ Cells cells_of(const terrain::GridFrame& frame, const Strip& strip, Point cut) {
   return out;
 }
 
-/// Crest of the station of this curb nearest to a point; −infinity where it has none.
-double crest_near_m(const terrain::CurbField& curbs, std::int32_t curb, Point p) {
+/// Stations of all curbs within reach of a place; curbs are broken at driveways, so the cut's own piece is not
+/// enough.
+std::vector<const terrain::CurbStation*> stations_near(const terrain::CurbField& curbs, Point p, double reach_m) {
+  std::vector<const terrain::CurbStation*> near;
+  for (const terrain::CurbStation& s : curbs.stations) {
+    if (base::distance_m(s.at, p) <= reach_m) {
+      near.push_back(&s);
+    }
+  }
+  return near;
+}
+
+/// Crest of the station nearest to a point, the lower of two at one distance; −infinity where there is none.
+double crest_near_m(const std::vector<const terrain::CurbStation*>& stations, Point p) {
   double best_m = std::numeric_limits<double>::infinity();
   double crest_m = -std::numeric_limits<double>::infinity();
-  const auto first =
-      std::lower_bound(curbs.stations.begin(), curbs.stations.end(), curb,
-                       [](const terrain::CurbStation& s, std::int32_t c) { return s.curb < c; });
-  for (auto s = first; s != curbs.stations.end() && s->curb == curb; ++s) {
+  for (const terrain::CurbStation* s : stations) {
     const double off_m = base::distance_m(s->at, p);
-    if (off_m < best_m) {
+    const double level_m = static_cast<double>(s->crest_m);
+    if (off_m < best_m || (off_m == best_m && level_m < crest_m)) {
       best_m = off_m;
-      crest_m = static_cast<double>(s->crest_m);
+      crest_m = level_m;
     }
   }
   return crest_m;
@@ -178,6 +193,12 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
     const bool roofed = !inputs.roof.empty() && inputs.roof[cell] != 0;
     out.hard_m2 += paved || roofed ? cell_m2 : 0.0;
   }
+  const std::vector<const terrain::CurbStation*> stations =
+      stations_near(*on.curbs, cut, strip.reach_m() + 3.0 * ground.frame.cell_m);
+  for (const terrain::CurbStation* s : stations) {
+    const bool gap = inputs.curbs[static_cast<std::size_t>(s->curb)].kind == terrain::CurbKind::Gap;
+    out.across_gap = out.across_gap || (gap && strip.before_basin(s->at));
+  }
   for (const std::int64_t cell : cells.ring) {
     if (ground.valid[cell] == 0) {
       out.unknown_m2 += cell_m2;
@@ -185,8 +206,8 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
     }
     double level_m = static_cast<double>(ground.height_m[cell]);
     const Point centre = ground.frame.centre(cell);
-    if (strip.toward_street(centre)) {
-      level_m = std::max(level_m, crest_near_m(*on.curbs, network.curb[node], centre));
+    if (strip.on_curb(centre, ground.frame.cell_m)) {
+      level_m = std::max(level_m, crest_near_m(stations, centre));
     }
     if (level_m < out.rim_m) {
       out.rim_m = level_m;

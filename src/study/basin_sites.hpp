@@ -13,6 +13,7 @@ struct BasinSite {
   std::int32_t rim_to = -1;  ///< node whose area the spilled water runs into, −1 none
   double unknown_m2 = 0.0;   ///< cells of its place or rim without ground
   double hard_m2 = 0.0;      ///< cells of its place on street pavement or under a roof
+  bool across_gap = false;   ///< a driveway, ramp or other gap of a curb lies along it
 };
 
 /// What the site looks at.
@@ -33,9 +34,9 @@ struct BasinOffset {
 ///
 /// Rim: of the ring of cells just outside it (those whose centres lie outside and that touch a cell whose
 /// centre lies inside), the lowest spill level, read from the ground as it is. On the three sides away from
-/// the street that is the ground. Toward the street (nearer to the curb line than the setback) it is the
-/// higher of the ground and the crest of the nearest curb station; the cut itself is the gap there and no
-/// part of the rim. Ties go to the lower cell. A strip whose ground lies under the invert has its rim there:
+/// the street that is the ground. On the curb (less than half a cell behind its line, or in the street) it is
+/// the higher of the ground and the crest of the nearest station of any curb; the cut itself is the gap there
+/// and no part of the rim. Ties go to the lower cell. A strip whose ground lies under the invert has its rim there:
 /// it spills at its low side. Cells without ground are left out and counted. InputError that names the cut
 /// when no ring cell has ground, or when it stands on no curb.
 BasinSite basin_site(const SiteGround& ground, const street::Network& network, std::size_t node,

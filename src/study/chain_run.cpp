@@ -453,12 +453,19 @@ StormResult ChainRun::finish() {
       own.in_gutters_m3 += line_[at(above_[at(i)])].stored_m3();
     }
     out.own_runoff_m3 = lateral_.runoff_m3[n];
+    const std::int32_t sag = model_.network.in_sag[n];
+    if (sag >= 0 && result_.nodes[at(sag)].arriving_m3 > out.arriving_m3) {
+      // What comes to the pond comes to everything that stands in it.
+      out.arriving_m3 = result_.nodes[at(sag)].arriving_m3;
+      out.peak_arriving_m3_s = result_.nodes[at(sag)].peak_arriving_m3_s;
+      out.peak_minute = result_.nodes[at(sag)].peak_minute;
+    }
     out.captured_m3 = out.entered_m3 - out.returned_m3;
     out.stored_at_end_m3 = state_.basin_m3[n] + own.in_sags_m3;
     out.filled_before_peak = out.filled_minute >= 0.0 && out.filled_minute <= out.peak_minute;
     state_.sag_m3[n] = own.in_sags_m3;
     const double curb_m = model_.network.curb_height_m[n];
-    if (curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 &&
+    if (sag < 0 && curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 &&
         model_.network.kind[n] != NodeKind::Sag) {
       result_.notes.add(base::NoteId::GutterAboveCurb, out.max_depth_m, model_.network.id[n]);
     }

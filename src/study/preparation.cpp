@@ -134,6 +134,44 @@ base::InputError named(const base::InputError& error, const StudyInputs& inputs,
       {"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]});
 }
 
+/// Convex polygons share ground unless a line along one of their edges parts them.
+bool share_ground(const base::Polygon& a, const base::Polygon& b) {
+  for (const auto& [one, other] : {std::pair(&a, &b), std::pair(&b, &a)}) {
+    const base::Polyline& ring = one->rings.front();  // counter-clockwise
+    const base::Polyline& points = other->rings.front();
+    for (std::size_t i = 0; i + 1 < ring.size(); ++i) {
+      bool apart = true;
+      for (const base::Point& c : points) {
+        const double left = (ring[i + 1].x_m - ring[i].x_m) * (c.y_m - ring[i].y_m) -
+                            (ring[i + 1].y_m - ring[i].y_m) * (c.x_m - ring[i].x_m);
+        apart = apart && left <= 0.0;
+      }
+      if (apart) {
+        return false;
+      }
+    }
+  }
+  return true;
+}
+
+void find_overlaps(const street::Network& network, base::Notes& notes, MapProducts& maps) {
+  constexpr double kFar_m = 250.0;  // twice the largest basin and its setback
+  maps.overlaps.assign(network.size(), -1);
+  for (std::size_t a = 0; a < network.size(); ++a) {
+    if (maps.basins[a].rings.empty()) {
+      continue;
+    }
+    for (std::size_t b = 0; b < network.size() && maps.overlaps[a] < 0; ++b) {
+      const bool near =
+          a != b && !maps.basins[b].rings.empty() && base::distance_m(network.at[a], network.at[b]) < kFar_m;
+      if (near && share_ground(maps.basins[a], maps.basins[b])) {
+        maps.overlaps[a] = static_cast<std::int32_t>(b);
+        notes.add(NoteId::BasinsOverlap, 0.0, network.id[a]);
+      }
+    }
+  }
+}
+
 void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainModel& model, MapProducts& maps) {
   const street::Network& network = model.network;
   maps.basins.resize(network.size());
@@ -163,7 +201,11 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainMode
     if (site.hard_m2 > 0.0) {
       model.notes.add(NoteId::BasinOnHardGround, site.hard_m2, network.id[node]);
     }
+    if (site.across_gap) {
+      model.notes.add(NoteId::BasinAcrossDriveway, 0.0, network.id[node]);
+    }
   }
+  find_overlaps(network, model.notes, maps);
 }
 
 /// Cell centres from where a node's water runs on to the first cell of the next; middle points of straight
@@ -205,6 +247,17 @@ void place_on_faces(const StudyInputs& inputs, const street::Network& network, M
                                                network.along_curb_m[node], kMeetCells * inputs.ground.frame.cell_m);
     }
   }
+}
+
+/// Said here, before a cut would complain that its curb is not there.
+void refuse_lost_curbs(const StudyInputs& inputs, const terrain::CurbField& field) {
+  if (inputs.curbs.empty() || field.set_aside.size() < inputs.curbs.size()) {
+    return;
+  }
+  throw base::InputError({"", "street.curbs", inputs.curbs[static_cast<std::size_t>(field.set_aside.front())].id},
+                         "none of the curbs can be used; this one: " + field.set_aside_reason.front(),
+                         "curbs inside the elevation whose street side is known",
+                         "give a pavement layer, or street_side (left or right) in the curb layer");
 }
 
 void count_roofs_over_holes(const StudyInputs& inputs, ChainModel& model, MapProducts& maps) {
@@ -251,6 +304,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   maps.curbs =
       terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs, curb_settings(settings.street));
   model.notes.merge(maps.curbs.notes);
+  refuse_lost_curbs(inputs, maps.curbs);
   maps.street = street::build_street({.ground = &inputs.ground,
                                       .pavement = &inputs.pavement,
                                       .roof = &inputs.roof,

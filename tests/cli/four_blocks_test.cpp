@@ -2,7 +2,10 @@
 #include "curbshed/cli/gather_inputs.hpp"
 #include "curbshed/study/preparation.hpp"
 #include "curbshed/study/settings.hpp"
+#include "curbshed/study/storm.hpp"
+#include "curbshed/study/storms.hpp"
 
+#include <algorithm>
 #include <map>
 #include <string>
 
@@ -159,6 +162,51 @@ TEST_F(FourBlocks, EveryCellBelongsToOneReceiver) {
   std::int64_t valid = 0;
   for (const std::uint8_t v : inputs_.ground.valid.values()) valid += v;
   EXPECT_EQ(counted, valid);
+}
+
+study::StudyInputs with_cut(study::StudyInputs inputs, const std::string& id, base::Point at) {
+  street::Site site;
+  site.id = id;
+  site.at = at;
+  inputs.sites.push_back(site);
+  inputs.overrides.emplace_back();
+  return inputs;
+}
+
+std::size_t node_of(const street::Network& net, const std::string& id) {
+  return static_cast<std::size_t>(std::find(net.id.begin(), net.id.end(), id) - net.id.begin());
+}
+
+TEST_F(FourBlocks, BasinsOnTheSameGroundAreNamed) {
+  const study::Preparation p =
+      study::prepare(with_cut(inputs_, "twin", {431221.0, 3702120.3}), settings_, {});
+  const street::Network& net = p.model.network;
+  EXPECT_EQ(p.model.notes.at(base::NoteId::BasinsOverlap).count, 2);
+  EXPECT_EQ(p.maps.overlaps[node_of(net, "twin")], static_cast<std::int32_t>(node_of(net, "kiln-n-1")));
+  EXPECT_EQ(p.maps.overlaps[node_of(net, "kiln-n-2")], -1);
+  EXPECT_FALSE(whole_.model.notes.has(base::NoteId::BasinsOverlap));
+}
+
+TEST_F(FourBlocks, ABasinAcrossADrivewayIsSaid) {
+  const study::Preparation p =
+      study::prepare(with_cut(inputs_, "by-the-apron", {431051.9, 3702120.3}), settings_, {});
+  EXPECT_EQ(p.model.notes.at(base::NoteId::BasinAcrossDriveway).first_feature, "by-the-apron");
+  EXPECT_FALSE(whole_.model.notes.has(base::NoteId::BasinAcrossDriveway));
+}
+
+TEST_F(FourBlocks, ACutInASagSharesTheWaterOfItsPond) {
+  const study::Preparation p =
+      study::prepare(with_cut(inputs_, "in-the-sag", {431192.0, 3702190.2}), settings_, {});
+  const std::size_t cut = node_of(p.model.network, "in-the-sag");
+  ASSERT_LT(cut, p.model.network.size());
+  ASSERT_GE(p.model.network.in_sag[cut], 0);
+  const study::StormComparison storm = study::compare_storm(p.model, study::storms_of(settings_)[2], false);
+  const study::NodeResult& in_sag = storm.with_cuts.nodes[cut];
+  const study::NodeResult& pond = storm.with_cuts.nodes[static_cast<std::size_t>(p.model.network.in_sag[cut])];
+  EXPECT_GT(in_sag.captured_m3, 0.0);
+  EXPECT_GE(in_sag.arriving_m3, in_sag.captured_m3);
+  EXPECT_EQ(in_sag.arriving_m3, pond.arriving_m3);
+  EXPECT_GT(in_sag.peak_minute, 0.0);
 }
 
 }  // namespace

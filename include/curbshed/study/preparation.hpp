@@ -36,6 +36,7 @@ struct MapProducts {
   std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
   std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
   std::vector<street::FacePlace> faces;       ///< per node: where on its block face; default where no curb
+  std::vector<std::int32_t> overlaps;         ///< per node: a basin that lies on the same ground, −1 none
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   double slope_floor_share = 0.0;

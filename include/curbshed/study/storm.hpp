@@ -37,7 +37,7 @@ struct EventReaches {
 };
 
 struct NodeResult {
-  double arriving_m3 = 0.0;  ///< gutter flow that came to the node
+  double arriving_m3 = 0.0;  ///< gutter flow that came to the node; in a sag: what came to its pond
   double peak_arriving_m3_s = 0.0;
   double peak_leaving_m3_s = 0.0;  ///< gutter flow that went on (outfalls: what left)
   double peak_minute = 0.0;        ///< of the arriving peak, from the start of the rain
