@@ -241,8 +241,8 @@ void give_rest_to_edge(const terrain::Ground& ground, std::int32_t edge,
   }
 }
 
-void note_places(const Scene& scene, const Network& net, const terrain::Grid<std::int64_t>& arriving, const Draft& draft,
-                 base::Notes& notes) {
+void note_places(const Scene& scene, const Network& net, const terrain::Grid<std::int64_t>& arriving,
+                 const Draft& draft, base::Notes& notes) {
   constexpr double kMoved = 0.01;
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.kind[n] == NodeKind::Cut && net.moved_m[n] > kMoved)
@@ -299,7 +299,7 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
   draft.net.side_ways = find_side_ways(scene,
                                        {low_levels, model.directions, model.receiver_at, model.first_receiver,
                                         model.cells_arriving, meets_gutter},
-                                       crowns, draft.net);
+                                       crowns, draft.net, model.notes);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
   note_places(scene, draft.net, model.cells_arriving, draft, model.notes);
   model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);

@@ -100,7 +100,8 @@ void keep_lowest(std::map<Key, SideWay>& ways, const SideWay& way) {
 }  // namespace
 
 std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water,
-                                    const std::vector<Crown>& crowns, const Network& net) {
+                                    const std::vector<Crown>& crowns, const Network& net,
+                                    base::Notes& notes) {
   std::map<Key, SideWay> lowest;
   const std::vector<std::int64_t> at_node = arriving_at_nodes(water, net.size());
   for (std::size_t i = 0; i < scene.field.stations.size(); ++i) {
@@ -148,7 +149,11 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
   std::vector<SideWay> ways;
   for (const auto& entry : lowest) {
     const SideWay& way = entry.second;
-    if (way.to < 0 || !leads_to(net, way.to, way.from)) ways.push_back(way);
+    if (way.to < 0 || !leads_to(net, way.to, way.from)) {
+      ways.push_back(way);
+    } else {
+      notes.add(base::NoteId::SideWayDropped, way.begins_depth_m, net.id[static_cast<std::size_t>(way.from)]);
+    }
   }
   std::sort(ways.begin(), ways.end(), [](const SideWay& a, const SideWay& b) {
     return std::tie(a.from, a.begins_depth_m, a.kind, a.to) <

@@ -18,8 +18,8 @@ struct WaterSurface {
 
 /// The lowest side way of each (from, kind, to), by (from, begins_depth_m, kind, to). On a grade only
 /// stations that at least half of the node's water passes are looked at: the depth is compared with that of
-/// the whole flow.
+/// the whole flow. Ways that lead back into the node's own line are left out and noted.
 std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& water,
-                                    const std::vector<Crown>& crowns, const Network& net);
+                                    const std::vector<Crown>& crowns, const Network& net, base::Notes& notes);
 
 }  // namespace curbshed::street::detail

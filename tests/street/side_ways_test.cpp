@@ -135,5 +135,22 @@ TEST(SideWays, OverTheCrownToAGutterWithNoReceiverLeadsToTheEdgeOfTheData) {
   EXPECT_EQ(way.to, node_of(net, "edge"));
 }
 
+TEST(SideWays, AWayBackUpTheSameGutterIsLeftOutAndNoted) {
+  // The lots fall up the street: water that comes over the curb just below "a" runs back above it.
+  StraightStreet street;
+  street.grade = 0.002;
+  DrawnBlock block = draw_block(street);
+  for (std::int64_t cell = 0; cell < block.ground.frame.cells(); ++cell) {
+    const base::Point p = block.ground.frame.centre(cell);
+    if (p.y_m > street.half_width_m) block.ground.height_m[cell] += static_cast<float>(0.006 * p.x_m);
+  }
+  block.cut("a", 0.25, 5.2);
+  block.cut("b", 10.25, 5.2);
+  const StreetModel model = block.build();
+  EXPECT_EQ(side_way_of(model.network, node_of(model.network, "b"), SideWayKind::OverCurb).from, -1);
+  EXPECT_EQ(model.notes.at(base::NoteId::SideWayDropped).count, 1);
+  EXPECT_EQ(model.notes.at(base::NoteId::SideWayDropped).first_feature, "b");
+}
+
 }  // namespace
 }  // namespace curbshed::street
