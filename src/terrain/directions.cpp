@@ -1,5 +1,6 @@
 #include "curbshed/terrain/directions.hpp"
 
+#include "terrain/falls.hpp"
 #include "terrain/flats.hpp"
 #include "terrain/tiles.hpp"
 
@@ -14,12 +15,9 @@ enum class Choice : std::uint8_t { Facets, SteepestNeighbour };
 
 constexpr double kShut = -std::numeric_limits<double>::infinity();  ///< drop of a step that is not permitted
 
-/// frac(k · golden ratio) < share, for 0 < share < 1. The multiples of the golden ratio are spread more
-/// evenly over [0, 1) than those of any other number, so every run of steps takes its share of diagonals.
+/// frac(k · golden ratio) < share, for 0 < share < 1.
 bool takes_diagonal(std::int64_t k, double share) {
-  constexpr std::uint64_t kGolden = 0x9E3779B97F4A7C15U;  // (golden ratio − 1) · 2^64
-  constexpr double kTwo64 = 18446744073709551616.0;
-  return static_cast<std::uint64_t>(k) * kGolden < static_cast<std::uint64_t>(share * kTwo64);
+  return golden_turn(k) < static_cast<std::uint64_t>(share * kTwo64);
 }
 
 /// The steepest offer; ties go to the lowest bearing. Slopes are squared and times the cell size.
@@ -65,63 +63,93 @@ std::uint8_t falling(const double (&drop)[kBearings], std::int64_t row, std::int
   return static_cast<std::uint8_t>(best.bearing);
 }
 
-/// Whether each cell of a row has all neighbours valid and no walls of its own, so that nothing needs a
-/// second look.
+/// Whether each cell of a row has all neighbours valid, no walls of its own and is no marked drain, so that
+/// nothing needs a second look.
 void find_plain_cells(const Surface& s, const Tile& tile, std::int64_t row,
                       std::vector<std::uint8_t>& plain) {
   const std::int64_t cols = s.frame().cols;
   std::fill(plain.begin(), plain.end(), std::uint8_t{0});
   if (row == 0 || row == s.frame().rows - 1) return;
   const std::uint8_t* valid = s.ground.valid.data() + row * cols;
-  const std::uint8_t* bits = s.walls.bits.empty() ? nullptr : s.walls.bits.data() + row * cols;
   const auto column_valid = [&](std::int64_t c) { return valid[c - cols] & valid[c] & valid[c + cols]; };
   for (std::int64_t c = std::max<std::int64_t>(1, tile.col0); c < std::min(cols - 1, tile.col0 + tile.cols);
        ++c) {
-    const bool clear = bits == nullptr || bits[c] == 0;
     const int all = column_valid(c - 1) & column_valid(c) & column_valid(c + 1);
-    plain[static_cast<std::size_t>(c - tile.col0)] = clear && all != 0 ? 1 : 0;
+    plain[static_cast<std::size_t>(c - tile.col0)] = all != 0 ? 1 : 0;
   }
-}
-
-/// First pass over a tile: everything but the flats, whose cells it lists.
-template <Choice kChoice>
-void decide_by_fall(const Surface& s, const Tile& tile, Grid<std::uint8_t>& directions,
-                    std::vector<std::int64_t>& undecided) {
-  const std::int64_t cols = s.frame().cols;
-  std::int64_t step[kBearings];
-  for (int k = 0; k < kBearings; ++k) step[k] = kRowStep[k] * cols + kColStep[k];
-  std::vector<std::uint8_t> plain(static_cast<std::size_t>(tile.cols));
-  for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
-    find_plain_cells(s, tile, row, plain);
-    for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-      const std::int64_t cell = row * cols + col;
-      if (s.ground.valid[cell] == 0) {
-        directions[cell] = kNoGround;
-        continue;
-      }
-      if (!s.drains.empty() && s.drains[cell] != 0) {
-        directions[cell] = kStops;
-        continue;
-      }
-      const double here = static_cast<double>(s.levels[cell]);
-      double drop[kBearings];
-      const bool is_plain = plain[static_cast<std::size_t>(col - tile.col0)] != 0;
-      if (is_plain) {
-        for (int k = 0; k < kBearings; ++k) drop[k] = here - static_cast<double>(s.levels[cell + step[k]]);
-      } else {
-        for (int k = 0; k < kBearings; ++k) {
-          drop[k] = s.permitted(row, col, k) ? here - static_cast<double>(s.levels[cell + step[k]]) : kShut;
-        }
-      }
-      std::uint8_t direction = falling<kChoice>(drop, row, col);
-      if (direction == kStops && (is_plain || !on_data_edge(s.ground, row, col))) {
-        direction = kUndecided;
-        undecided.push_back(cell);
-      }
-      directions[cell] = direction;
+  for (const Grid<std::uint8_t>* odd : {&s.walls.bits, &s.drains}) {
+    if (odd->empty()) continue;
+    const std::uint8_t* marks = odd->data() + row * cols + tile.col0;
+    for (std::int64_t c = 0; c < tile.cols; ++c) {
+      std::uint8_t& keeps = plain[static_cast<std::size_t>(c)];
+      keeps = marks[c] != 0 ? std::uint8_t{0} : keeps;
     }
   }
 }
+
+/// First pass over a tile: everything but the flats.
+template <Choice kChoice>
+class TileFalls {
+ public:
+  TileFalls(const Surface& s, const Tile& tile, Grid<std::uint8_t>& directions)
+      : s_(s),
+        tile_(tile),
+        directions_(directions),
+        plain_(static_cast<std::size_t>(tile.cols)),
+        found_(static_cast<std::size_t>(s.frame().cols)),
+        turn_(static_cast<std::size_t>(s.frame().cols)) {
+    for (int k = 0; k < kBearings; ++k) step_[k] = kRowStep[k] * s.frame().cols + kColStep[k];
+    for (std::int64_t c = tile.col0; c < tile.col0 + tile.cols; ++c) {
+      turn_[static_cast<std::size_t>(c)] = static_cast<double>(golden_turn(c));
+    }
+  }
+
+  void decide_row(std::int64_t row) {
+    const std::int64_t cols = s_.frame().cols;
+    find_plain_cells(s_, tile_, row, plain_);
+    const bool inside = row > 0 && row < s_.frame().rows - 1;
+    if (kChoice == Choice::Facets && inside) {
+      find_falls(s_.levels.data() + row * cols, cols, std::max<std::int64_t>(tile_.col0, 1),
+                 std::min(tile_.col0 + tile_.cols, cols - 1), turn_.data(),
+                 static_cast<double>(golden_turn(row)), found_.data());
+    }
+    std::uint8_t* out = directions_.data() + row * cols;
+    for (std::int64_t col = tile_.col0; col < tile_.col0 + tile_.cols; ++col) {
+      const bool is_plain = plain_[static_cast<std::size_t>(col - tile_.col0)] != 0;
+      const std::int32_t found =
+          kChoice == Choice::Facets && is_plain ? found_[static_cast<std::size_t>(col)] : kLookAgain;
+      if (found == kLookAgain) {
+        out[col] = decide(row, col, is_plain);
+      } else {
+        out[col] = found == kStops ? kUndecided : static_cast<std::uint8_t>(found);
+      }
+    }
+  }
+
+ private:
+  std::uint8_t decide(std::int64_t row, std::int64_t col, bool is_plain) const {
+    const std::int64_t cell = s_.frame().index(row, col);
+    if (s_.ground.valid[cell] == 0) return kNoGround;
+    if (!s_.drains.empty() && s_.drains[cell] != 0) return kStops;
+    const double here = static_cast<double>(s_.levels[cell]);
+    double drop[kBearings];
+    for (int k = 0; k < kBearings; ++k) {
+      const bool open = is_plain || s_.permitted(row, col, k);
+      drop[k] = open ? here - static_cast<double>(s_.levels[cell + step_[k]]) : kShut;
+    }
+    const std::uint8_t direction = falling<kChoice>(drop, row, col);
+    if (direction == kStops && (is_plain || !on_data_edge(s_.ground, row, col))) return kUndecided;
+    return direction;
+  }
+
+  const Surface& s_;
+  Tile tile_;
+  Grid<std::uint8_t>& directions_;
+  std::int64_t step_[kBearings] = {};
+  std::vector<std::uint8_t> plain_;
+  std::vector<std::int32_t> found_;
+  std::vector<double> turn_;
+};
 
 template <Choice kChoice>
 Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels, const Walls& walls,
@@ -136,13 +164,12 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
   const Surface s{ground, levels, walls, drains};
   const Tiling tiling(frame.rows, frame.cols, plan);
   Grid<std::uint8_t> directions(frame.rows, frame.cols, kNoGround);
-  std::vector<std::vector<std::int64_t>> undecided(static_cast<std::size_t>(tiling.size()));
   tiling.each([&](std::int64_t i) {
-    decide_by_fall<kChoice>(s, tiling.tile(i), directions, undecided[static_cast<std::size_t>(i)]);
+    const Tile tile = tiling.tile(i);
+    TileFalls<kChoice> falls(s, tile, directions);
+    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) falls.decide_row(row);
   });
-  const bool flats =
-      std::any_of(undecided.begin(), undecided.end(), [](const auto& cells) { return !cells.empty(); });
-  if (flats) decide_flats(s, tiling, undecided, directions);
+  decide_flats(s, std::max(1, plan.threads), directions);
   return directions;
 }
 

@@ -3,8 +3,6 @@
 
 #include "curbshed/terrain/levels.hpp"
 
-#include "terrain/tiles.hpp"
-
 namespace curbshed::terrain {
 
 inline constexpr std::uint8_t kUndecided =
@@ -30,8 +28,6 @@ struct Surface {
 };
 
 /// Directions of the undecided cells: along the least cost to a way out of the flat, as flow_directions says.
-/// undecided: the cells of each tile, in the order of tiles.
-void decide_flats(const Surface& surface, const Tiling& tiling,
-                  const std::vector<std::vector<std::int64_t>>& undecided, Grid<std::uint8_t>& directions);
+void decide_flats(const Surface& surface, int threads, Grid<std::uint8_t>& directions);
 
 }  // namespace curbshed::terrain

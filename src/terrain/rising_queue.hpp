@@ -21,6 +21,9 @@ class RisingQueue {
  public:
   bool empty() const { return size_ == 0; }
 
+  /// Lets keys start from the lowest again. Precondition: empty.
+  void restart() { last_ = 0; }
+
   void push(Key key, Value value) {
     buckets_[bucket(key)].emplace_back(key, value);
     ++size_;
