@@ -23,9 +23,10 @@ std::int64_t step_cells(std::uint8_t direction, std::int64_t cols) {
 }
 
 /// What a tile hands to another one: `amount` arrives at `cell`.
+template <class Amount>
 struct HandOver {
   std::int64_t cell = 0;
-  std::int64_t amount = 0;
+  Amount amount = 0;
 };
 
 /// A place in the raster that follows the directions without dividing.
@@ -44,96 +45,189 @@ struct Walker {
   }
 };
 
-/// How many neighbours send their water to each cell of a tile.
-void count_above(const Grid<std::uint8_t>& directions, const Tile& tile, Grid<std::uint8_t>& above) {
-  const std::int64_t rows = directions.rows();
-  const std::int64_t cols = directions.cols();
-  for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
-    for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-      const std::int64_t cell = row * cols + col;
-      const bool inside = row > 0 && row < rows - 1 && col > 0 && col < cols - 1;
-      int count = 0;
-      for (std::uint8_t k = 0; k < kBearings; ++k) {
-        const std::int64_t r = row + kRowStep[k];
-        const std::int64_t c = col + kColStep[k];
-        if (!inside && (r < 0 || r >= rows || c < 0 || c >= cols)) continue;
-        count += directions[cell + step_cells(k, cols)] == opposite(k) ? 1 : 0;
-      }
-      above[cell] = static_cast<std::uint8_t>(count);
+/// One byte a cell while water is collected: its direction, or kHandsOver, below the number of neighbours
+/// that it still waits for; kPassedOn when it is done.
+constexpr std::uint8_t kHandsOver = 10;
+constexpr std::uint8_t kOneAbove = 16;
+constexpr std::uint8_t kPassedOn = 255;
+
+/// The rows around one row, with a column more on both sides, so that a whole row is counted alike.
+class RowsAround {
+ public:
+  RowsAround(const Grid<std::uint8_t>& directions, const Tile& tile) : directions_(directions), tile_(tile) {
+    for (auto& row : rows_) row.assign(static_cast<std::size_t>(tile.cols + 2), kNoGround);
+  }
+
+  void load(std::int64_t row) {
+    if (row == tile_.row0) {
+      copy(row - 1, rows_[0]);
+      copy(row, rows_[1]);
+    } else {
+      rows_[0].swap(rows_[1]);
+      rows_[1].swap(rows_[2]);
+    }
+    copy(row + 1, rows_[2]);
+  }
+
+  /// Direction and number of neighbours that send their water here, of each cell of the middle row.
+  void write(std::uint8_t* codes) const {
+    const std::uint8_t* above = rows_[0].data();
+    const std::uint8_t* here = rows_[1].data();
+    const std::uint8_t* below = rows_[2].data();
+    for (std::int64_t c = 0; c < tile_.cols; ++c) {
+      const int count = (above[c] == 3) + (above[c + 1] == 4) + (above[c + 2] == 5) + (here[c] == 2) +
+                        (here[c + 2] == 6) + (below[c] == 1) + (below[c + 1] == 0) + (below[c + 2] == 7);
+      codes[c] = static_cast<std::uint8_t>(here[c + 1] + count * kOneAbove);
     }
   }
-}
+
+ private:
+  void copy(std::int64_t row, std::vector<std::uint8_t>& into) const {
+    const std::int64_t cols = directions_.cols();
+    if (row < 0 || row >= directions_.rows()) {
+      std::fill(into.begin(), into.end(), kNoGround);
+      return;
+    }
+    const std::int64_t from = std::max<std::int64_t>(tile_.col0 - 1, 0);
+    const std::int64_t to = std::min(tile_.col0 + tile_.cols + 1, cols);
+    const std::uint8_t* cells = directions_.data() + row * cols;
+    std::copy(cells + from, cells + to, into.data() + (from - tile_.col0 + 1));
+  }
+
+  const Grid<std::uint8_t>& directions_;
+  Tile tile_;
+  std::vector<std::uint8_t> rows_[3];
+};
 
 /// Collects from above: each cell passes send(amount, direction) on once everything above it has arrived, and
-/// merge(amount there, amount sent) keeps it. Whole numbers, so the order of arrival leaves no trace.
-template <class Send, class Merge>
-Grid<std::int64_t> collect(const Grid<std::uint8_t>& directions, std::int64_t start, const WorkPlan& plan,
-                           Send send, Merge merge) {
-  constexpr std::uint8_t kPassedOn = 255;
-  const std::int64_t rows = directions.rows();
-  const std::int64_t cols = directions.cols();
-  const Tiling tiling(rows, cols, plan);
-  const auto tiles = static_cast<std::size_t>(tiling.size());
-  Grid<std::int64_t> amount(rows, cols, start);
-  Grid<std::uint8_t> awaited(rows, cols, 0);
-  std::vector<std::vector<HandOver>> inbox(tiles);
-  std::vector<std::vector<HandOver>> outbox(tiles);
+/// merge(amount there, amount sent) keeps it. Whole numbers, so the order of arrival leaves no trace. By
+/// in-degree, tiles handing over at their rims (Zhou, Wei & Fu 2019, Front. Earth Sci. 13:317-326).
+template <class Amount, class Send, class Merge>
+class Collector {
+ public:
+  Collector(const Grid<std::uint8_t>& directions, Amount start, const WorkPlan& plan, Send send, Merge merge)
+      : directions_(directions),
+        tiling_(directions.rows(), directions.cols(), plan),
+        amount_(directions.rows(), directions.cols(), start),
+        codes_(directions.rows(), directions.cols(), 0),
+        outbox_(static_cast<std::size_t>(tiling_.size())),
+        send_(send),
+        merge_(merge) {
+    for (std::uint8_t k = 0; k < kBearings; ++k) step_[k] = step_cells(k, directions.cols());
+  }
 
-  const auto pass_on = [&](Walker at, const Tile& tile, std::vector<HandOver>& out) {
-    while (awaited[at.cell] == 0) {
-      awaited[at.cell] = kPassedOn;
-      const std::uint8_t direction = directions[at.cell];
-      if (direction >= kStops) return;
-      const std::int64_t sent = send(amount[at.cell], direction);
-      at.step(direction, cols);
-      if (!at.in(tile)) {
-        out.push_back({at.cell, sent});
-        return;
+  Grid<Amount> run() {
+    tiling_.each([&](std::int64_t i) { collect_tile(i); });
+    hand_over();
+    std::vector<std::uint8_t> stuck(static_cast<std::size_t>(tiling_.size()), 0);
+    tiling_.each([&](std::int64_t i) {
+      const Tile tile = tiling_.tile(i);
+      std::uint8_t all = kPassedOn;
+      for (std::int64_t r = 0; r < tile.rows; ++r) {
+        const std::uint8_t* codes = &codes_.at(tile.row0 + r, tile.col0);
+        for (std::int64_t c = 0; c < tile.cols; ++c) all = static_cast<std::uint8_t>(all & codes[c]);
       }
-      amount[at.cell] = merge(amount[at.cell], sent);
-      --awaited[at.cell];
-    }
-  };
-  tiling.each([&](std::int64_t i) {
-    const Tile tile = tiling.tile(i);
-    count_above(directions, tile, awaited);
-    for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
-      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-        const Walker at{row, col, row * cols + col};
-        if (directions[at.cell] == kNoGround) amount[at.cell] = 0;
-        pass_on(at, tile, outbox[static_cast<std::size_t>(i)]);
-      }
-    }
-  });
-  std::vector<std::int64_t> work;
-  while (true) {
-    for (std::vector<HandOver>& out : outbox) {
-      for (const HandOver& h : out) {
-        inbox[static_cast<std::size_t>(tiling.of_cell(h.cell / cols, h.cell % cols))].push_back(h);
-      }
-      out.clear();
-    }
-    work.clear();
-    for (std::size_t i = 0; i < tiles; ++i) {
-      if (!inbox[i].empty()) work.push_back(static_cast<std::int64_t>(i));
-    }
-    if (work.empty()) break;
-    tiling.each(work, [&](std::int64_t i) {
-      const auto n = static_cast<std::size_t>(i);
-      const Tile tile = tiling.tile(i);
-      for (const HandOver& h : inbox[n]) {
-        amount[h.cell] = merge(amount[h.cell], h.amount);
-        --awaited[h.cell];
-        pass_on({h.cell / cols, h.cell % cols, h.cell}, tile, outbox[n]);
-      }
-      inbox[n].clear();
+      stuck[static_cast<std::size_t>(i)] = all == kPassedOn ? 0 : 1;
     });
+    if (std::count(stuck.begin(), stuck.end(), 1) != 0) throw base::BugError("water never runs in a circle");
+    return std::move(amount_);
   }
-  for (std::int64_t cell = 0; cell < directions.cells(); ++cell) {
-    if (awaited[cell] != kPassedOn) throw base::BugError("water never runs in a circle");
+
+ private:
+  void collect_tile(std::int64_t i) {
+    const Tile tile = tiling_.tile(i);
+    const std::int64_t cols = directions_.cols();
+    RowsAround around(directions_, tile);
+    for (std::int64_t r = 0; r < tile.rows; ++r) {
+      around.load(tile.row0 + r);
+      around.write(&codes_.at(tile.row0 + r, tile.col0));
+    }
+    mark_exits(tile);
+    for (std::int64_t r = 0; r < tile.rows; ++r) {
+      const std::int64_t first = (tile.row0 + r) * cols + tile.col0;
+      for (std::int64_t cell = first; cell < first + tile.cols; ++cell) {
+        if (codes_[cell] >= kOneAbove) continue;
+        if (codes_[cell] == kNoGround) amount_[cell] = 0;
+        pass_on(cell, outbox_[static_cast<std::size_t>(i)]);
+      }
+    }
   }
-  return amount;
-}
+
+  void mark_exits(const Tile& tile) {
+    for (std::int64_t r = 0; r < tile.rows; ++r) {
+      const bool whole_row = r == 0 || r == tile.rows - 1;
+      for (std::int64_t c = 0; c < tile.cols; c += whole_row || c == tile.cols - 1 ? 1 : tile.cols - 1) {
+        const std::uint8_t direction = directions_.at(tile.row0 + r, tile.col0 + c);
+        if (direction >= kStops) continue;
+        const std::int64_t to_r = r + kRowStep[direction];
+        const std::int64_t to_c = c + kColStep[direction];
+        if (to_r >= 0 && to_r < tile.rows && to_c >= 0 && to_c < tile.cols) continue;
+        std::uint8_t& code = codes_.at(tile.row0 + r, tile.col0 + c);
+        code = static_cast<std::uint8_t>(code - direction + kHandsOver);
+      }
+    }
+  }
+
+  /// From a cell that waits for nothing down to the first that still waits.
+  void pass_on(std::int64_t cell, std::vector<HandOver<Amount>>& out) {
+    std::uint8_t* codes = codes_.data();
+    Amount* amounts = amount_.data();
+    Amount amount = amounts[cell];
+    std::uint8_t code = codes[cell];
+    while (true) {
+      codes[cell] = kPassedOn;
+      if (code >= kStops) break;
+      const std::int64_t next = cell + step_[code];
+      amount = merge_(amounts[next], send_(amount, code));
+      amounts[next] = amount;
+      code = static_cast<std::uint8_t>(codes[next] - kOneAbove);
+      codes[next] = code;
+      if (code >= kOneAbove) return;
+      cell = next;
+    }
+    if (code == kHandsOver) {
+      const std::uint8_t direction = directions_[cell];
+      out.push_back({cell + step_[direction], send_(amount, direction)});
+    }
+  }
+
+  void hand_over() {
+    const std::int64_t cols = directions_.cols();
+    std::vector<std::vector<HandOver<Amount>>> inbox(outbox_.size());
+    std::vector<std::int64_t> work;
+    while (true) {
+      for (std::vector<HandOver<Amount>>& out : outbox_) {
+        for (const HandOver<Amount>& h : out) {
+          inbox[static_cast<std::size_t>(tiling_.of_cell(h.cell / cols, h.cell % cols))].push_back(h);
+        }
+        out.clear();
+      }
+      work.clear();
+      for (std::size_t i = 0; i < inbox.size(); ++i) {
+        if (!inbox[i].empty()) work.push_back(static_cast<std::int64_t>(i));
+      }
+      if (work.empty()) return;
+      tiling_.each(work, [&](std::int64_t i) {
+        const auto n = static_cast<std::size_t>(i);
+        for (const HandOver<Amount>& h : inbox[n]) {
+          amount_[h.cell] = merge_(amount_[h.cell], h.amount);
+          codes_[h.cell] = static_cast<std::uint8_t>(codes_[h.cell] - kOneAbove);
+          if (codes_[h.cell] < kOneAbove) pass_on(h.cell, outbox_[n]);
+        }
+        inbox[n].clear();
+      });
+    }
+  }
+
+  const Grid<std::uint8_t>& directions_;
+  Tiling tiling_;
+  std::int64_t step_[kBearings] = {};
+  Grid<Amount> amount_;
+  Grid<std::uint8_t> codes_;
+  std::vector<std::vector<HandOver<Amount>>> outbox_;
+  Send send_;
+  Merge merge_;
+};
 
 /// Where ways leave a tile: the cell beyond, and after joining the tiles what that cell's way ends in.
 struct Exit {
@@ -307,20 +401,33 @@ std::int64_t next_cell(const Grid<std::uint8_t>& directions, std::int64_t cell) 
   return direction >= kStops ? -1 : cell + step_cells(direction, directions.cols());
 }
 
+namespace {
+
+template <class Count>
+Grid<Count> count_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
+  const auto send = [](Count cells, std::uint8_t) { return cells; };
+  const auto merge = [](Count there, Count sent) { return there + sent; };
+  return Collector(directions, Count{1}, plan, send, merge).run();
+}
+
+}  // namespace
+
 Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
-  return collect(
-      directions, 1, plan, [](std::int64_t cells, std::uint8_t) { return cells; },
-      [](std::int64_t there, std::int64_t sent) { return there + sent; });
+  return count_arriving<std::int64_t>(directions, plan);
+}
+
+Grid<std::uint32_t> cells_arriving_in_32_bits(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
+  base::ensure(directions.cells() <= std::numeric_limits<std::uint32_t>::max(), "32 bits count the cells");
+  return count_arriving<std::uint32_t>(directions, plan);
 }
 
 Grid<std::int64_t> longest_way_above(const Grid<std::uint8_t>& directions, double cell_m,
                                      const WorkPlan& plan) {
   std::int64_t length[kBearings];
   for (std::uint8_t k = 0; k < kBearings; ++k) length[k] = std::llround(step_m(k, cell_m) * kPerMetre);
-  return collect(
-      directions, 0, plan,
-      [&length](std::int64_t way, std::uint8_t direction) { return way + length[direction]; },
-      [](std::int64_t there, std::int64_t sent) { return std::max(there, sent); });
+  const auto send = [&length](std::int64_t way, std::uint8_t direction) { return way + length[direction]; };
+  const auto merge = [](std::int64_t there, std::int64_t sent) { return std::max(there, sent); };
+  return Collector(directions, std::int64_t{0}, plan, send, merge).run();
 }
 
 Grid<std::int32_t> first_receivers(const Grid<std::uint8_t>& directions,

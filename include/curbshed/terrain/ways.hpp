@@ -9,6 +9,9 @@ namespace curbshed::terrain {
 /// All of this file is equal for every WorkPlan, bit for bit.
 Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan);
 
+/// The same in half the memory. Throws BugError for rasters of 2^32 cells or more.
+Grid<std::uint32_t> cells_arriving_in_32_bits(const Grid<std::uint8_t>& directions, const WorkPlan& plan);
+
 inline constexpr std::int32_t kNoReceiver = -1;  ///< leaves over the edge of the data, or invalid
 /// First receiver met on the way down, the own cell included. receiver_at: −1 where none. Result: its number,
 /// kNoReceiver.
