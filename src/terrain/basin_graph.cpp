@@ -1,4 +1,4 @@
-#include "terrain/basins.hpp"
+#include "terrain/basin_graph.hpp"
 #include "terrain/vectors.hpp"
 
 #include <algorithm>

@@ -39,19 +39,7 @@ inline std::uint32_t label_in(float level) { return std::bit_cast<std::uint32_t>
 /// there are more labels than 31 bits count.
 std::vector<std::uint32_t> label_basins(Grid<std::uint8_t> lowest, const Tiling& tiling, Grid<float>& labels);
 
-/// A step between cells of different labels. Both ways, unless kOneWay is set in `from`.
-struct Pass {
-  std::uint32_t from = 0;
-  std::uint32_t to = 0;
-  std::uint32_t key = 0;  ///< ordered(highest of both cells and the crest)
-};
+/// Labels stay below it.
 inline constexpr std::uint32_t kOneWay = 0x80000000U;
-
-/// The lowest pass between each two neighbouring labels, some of them more than once, in no order.
-std::vector<Pass> lowest_passes(const Ground& ground, const Walls& walls, const Grid<float>& labels,
-                                int threads);
-
-/// For each label the least, over the chains of passes to the outside, of their highest pass; −∞ outside.
-std::vector<float> spill_levels(std::vector<Pass> passes, const std::vector<std::uint32_t>& joined);
 
 }  // namespace curbshed::terrain

@@ -1,6 +1,6 @@
 #include "curbshed/terrain/levels.hpp"
 
-#include "terrain/basins.hpp"
+#include "terrain/basin_graph.hpp"
 
 #include <algorithm>
 #include <limits>
