@@ -18,20 +18,15 @@ namespace {
 
 using street::ContributionEntry;
 
-/// Increases of the class's cumulative excess, one a step.
-void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m,
+/// Increases of the class's cumulative excess, one a step; the abstraction is whole again after a dry spell.
+void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m, const Storm& storm,
                      std::vector<double>& excess_m) {
-  const double retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres();
+  const water::LossLaw law{.retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres(),
+                           .dry_reset_s = storm.dry_reset_s};
+  water::LossState state;
   excess_m.assign(rain_m.size(), 0.0);
-  double fallen_m = 0.0;
-  double run_off_m = 0.0;
   for (std::size_t k = 0; k < rain_m.size(); ++k) {
-    if (rain_m[k] > 0.0) {
-      fallen_m += rain_m[k];
-      const double now_m = water::cumulative_excess_m(fallen_m, retention_m);
-      excess_m[k] = std::clamp(now_m - run_off_m, 0.0, rain_m[k]);
-      run_off_m += excess_m[k];
-    }
+    excess_m[k] = std::min(rain_m[k], water::excess_of_step_m(state, law, rain_m[k], storm.step_s));
   }
 }
 
@@ -66,7 +61,7 @@ class NodeRunoff {
         s_(storm.rain_m.size()) {
     excess_.resize(model.loss_classes.size());
     for (std::size_t c = 0; c < excess_.size(); ++c) {
-      steps_of_excess(model.loss_classes[c], storm.rain_m, excess_[c]);
+      steps_of_excess(model.loss_classes[c], storm.rain_m, storm, excess_[c]);
     }
   }
 
@@ -127,7 +122,7 @@ class NodeRunoff {
   }
 
   void pervious(std::size_t node, const ClassRange& range) {
-    steps_of_excess(loss(range), s_.forcing_m, s_.excess_m);
+    steps_of_excess(loss(range), s_.forcing_m, storm_, s_.excess_m);
     s_.going_m = s_.excess_m;
     book(node, range, s_.forcing_m, s_.excess_m);
   }

@@ -26,6 +26,7 @@ Storm built(const Settings& settings, const StormSetting& asked) {
   storm.id = asked.id;
   storm.title = asked.title;
   storm.step_s = rain.step_s;
+  storm.dry_reset_s = rain.dry_reset_s;
   try {
     storm.rain_m = water::step_depths_m(water::block_depths_m(blocks), {block_s, rain.step_s, rain.after_s});
   } catch (const base::InputError& error) {

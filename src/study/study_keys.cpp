@@ -191,7 +191,7 @@ void add_storm(std::vector<StudyKey>& keys) {
                        [](Settings& s) { return &s.rain.storms.back().title; }));
   keys.push_back(required(measure(part, "depth", Length, "", "0.1 mm", "1 m", "Rain of the whole storm.",
                                   [](Settings& s) { return &s.rain.storms.back().depth_m; })));
-  keys.push_back(measure(part, "duration", Duration, "1 h", "5 min", "48 h",
+  keys.push_back(measure(part, "duration", Duration, "1 h", "5 min", "24 h",
                          "From the first to the last rain.",
                          [](Settings& s) { return &s.rain.storms.back().duration_s; }));
   StudyKey shape;

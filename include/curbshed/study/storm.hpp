@@ -17,6 +17,7 @@ struct Storm {
   std::string title;  ///< "2-year hour: 22 mm in 1 h"
   double step_s = 5.0;
   std::vector<double> rain_m;  ///< one a step; zeros after the rain ends are part of it
+  double dry_reset_s = 12.0 * 3600.0;  ///< dry time after which the abstraction is whole again
   double depth_m() const;
 };
 
