@@ -36,7 +36,11 @@ double peak_of_sum(const study::StormResult& result, const std::vector<std::int3
 
 std::string along_words(const street::FacePlace& place, Units units) {
   const std::string distance = show_distance(place.distance_m, units);
-  return place.from.empty() ? distance + " along the curb" : fmt::format("{} from {}", distance, place.from);
+  if (place.from.empty()) {
+    return distance + " along the curb";
+  }
+  const std::string toward = place.toward.empty() ? "" : " toward " + place.toward;
+  return fmt::format("{} from {}{}", distance, place.from, toward);
 }
 
 }  // namespace
@@ -102,6 +106,8 @@ std::vector<double> areas_arriving_m2(const study::ChainModel& model) {
   return areas;
 }
 
+double kept_m3(const study::NodeResult& cut) { return std::max(0.0, cut.captured_m3 - cut.over_rim_m3); }
+
 StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {
   const Network& network = network_of(facts);
   StormSums sums;
@@ -120,9 +126,9 @@ StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {
     }
     const double arriving_m3 = storm.base.nodes[n].arriving_m3;
     sums.reaching_m3 += again ? 0.0 : std::max(0.0, arriving_m3 - from_above_m3[n]);
-    sums.taken_m3 += storm.with_cuts.nodes[n].captured_m3;
+    sums.taken_m3 += kept_m3(storm.with_cuts.nodes[n]);
     sums.over_rims_m3 += storm.with_cuts.nodes[n].over_rim_m3;
-    sums.second_taken_m3 += n < storm.second.nodes.size() ? storm.second.nodes[n].captured_m3 : 0.0;
+    sums.second_taken_m3 += n < storm.second.nodes.size() ? kept_m3(storm.second.nodes[n]) : 0.0;
     const std::int32_t below = next_cut(network, node);
     if (below >= 0 && !again) {
       from_above_m3[at(below)] += storm.base.nodes[pond >= 0 ? at(pond) : n].passed_on_m3;
@@ -183,7 +189,9 @@ std::string when_full_words(const RunFacts& facts, std::int32_t node) {
   const study::ChainModel& model = facts.preparation->model;
   const study::BasinParams& basin = model.params[at(node)].basin;
   if (basin.rim_below_invert()) {
-    return fmt::format("over its rim to {}", node_words(facts, basin.rim_to));
+    const bool lost = basin.rim_to < 0 || model.network.kind[at(basin.rim_to)] == NodeKind::DataEdge;
+    return lost ? "over its rim to lots, lost to the street"
+                : fmt::format("over its rim onto the lot, toward {} (not counted there)", node_words(facts, basin.rim_to));
   }
   const std::int32_t next = model.network.downstream[at(node)];
   return next < 0 ? "on down the gutter" : fmt::format("on to {}", node_words(facts, next));

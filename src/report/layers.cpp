@@ -52,7 +52,9 @@ MapLayer points_of(const RunFacts& facts, const Sheet& sheet) {
   layer.table.columns = std::move(table.columns);
   layer.table.rows = std::move(table.rows);
   for (const std::int32_t node : sheet.nodes) {
-    layer.shapes.push_back(base::point_shape(facts.preparation->model.network.at[at(node)]));
+    const street::Network& network = facts.preparation->model.network;
+    const bool nowhere = network.kind[at(node)] == street::NodeKind::DataEdge;
+    layer.shapes.push_back(nowhere ? base::Shape{} : base::point_shape(network.at[at(node)]));
   }
   return layer;
 }

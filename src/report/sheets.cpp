@@ -31,6 +31,11 @@ Cell text(std::string value) {
   return cell;
 }
 
+/// The edge of the data is many places, so it is none.
+bool has_place(const street::Network& network, std::int32_t node) {
+  return network.kind[at(node)] != NodeKind::DataEdge;
+}
+
 /// Adds columns with little ink; holds what the getters need.
 class Builder {
  public:
@@ -121,9 +126,13 @@ class Builder {
     const RunFacts* facts = &facts_;
     const street::Network* network = &network_;
     number("x_" + facts_.crs_unit, "East in the reference system", facts_.crs_unit,
-           [=](std::int32_t node) { return Cell(network->at[at(node)].x_m / facts->metres_per_unit); });
+           [=](std::int32_t node) {
+             return has_place(*network, node) ? Cell(network->at[at(node)].x_m / facts->metres_per_unit) : Cell();
+           });
     number("y_" + facts_.crs_unit, "North in the reference system", facts_.crs_unit,
-           [=](std::int32_t node) { return Cell(network->at[at(node)].y_m / facts->metres_per_unit); });
+           [=](std::int32_t node) {
+             return has_place(*network, node) ? Cell(network->at[at(node)].y_m / facts->metres_per_unit) : Cell();
+           });
   }
   void areas() {
     number("own_area_m2", "Ground that reaches this place first", "m2",

@@ -74,7 +74,7 @@ std::string taken_sentence(const RunFacts& facts, const StormComparison& storm, 
                   storm_words(storm.storm, units), who, show_volume(sums.taken_m3, units),
                   show_volume(sums.reaching_m3, units), show_share(sums.taken_m3 / sums.reaching_m3));
   if (!storm.second.nodes.empty()) {
-    text += fmt::format(" If the same rain comes again 12 hours later, {}.",
+    text += fmt::format(" If the same rain comes again 12 hours later, they take {} then.",
                         show_volume(sums.second_taken_m3, units));
   }
   return text;
@@ -109,6 +109,19 @@ void add_rises(const RunFacts& facts, const StormComparison& storm, Units units,
     page.warning(
         fmt::format("HIGHER: and at {} more places in this storm; cuts.csv and outfalls.csv have them all.",
                     rises.size() - kMostRises));
+  }
+}
+
+/// Water over a rim is kept by nobody's basin: it is on a lot, and in no peak below.
+void add_spills(const RunFacts& facts, const StormComparison& storm, Units units, Page& page) {
+  const street::Network& network = facts.preparation->model.network;
+  for (std::size_t n = 0; n < network.size(); ++n) {
+    const NodeResult& result = storm.with_cuts.nodes[n];
+    if (network.kind[n] == street::NodeKind::Cut && result.over_rim_m3 > 0.0) {
+      page.warning(fmt::format("SPILLS: {} over the rim of {} in {}, from minute {:.0f}; it is in no peak below.",
+                               show_volume(result.over_rim_m3, units), network.id[n], storm_words(storm.storm, units),
+                               result.over_rim_first_minute));
+    }
   }
 }
 
@@ -194,8 +207,8 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     add_row(columns,
             {network.id[at(node)],
              show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
-             show_volume(result.captured_m3, style.units),
-             result.arriving_m3 > 0.0 ? show_share(result.captured_m3 / result.arriving_m3) : "-",
+             show_volume(kept_m3(result), style.units),
+             result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
              full_words(facts, node), when_full_words(facts, node)},
             page);
     page.paragraph(place_words(facts, node, style.units), "  ");
@@ -278,6 +291,7 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   }
   for (const StormComparison& storm : *facts.storms) {
     add_rises(facts, storm, style.units, page);
+    add_spills(facts, storm, style.units, page);
   }
   if (notes.has(base::NoteId::DrainsNotGiven)) {
     page.paragraph(base::note_text(base::NoteId::DrainsNotGiven).text);

@@ -69,10 +69,11 @@ FacePlace place_on_face(const std::vector<terrain::CurbLine>& curbs, std::size_t
   const auto rank = [](const FaceEnd& e) { return std::tuple(e.cross.empty(), e.distance_m, e.at.x_m, e.at.y_m); };
   if (front.cross.empty() && back.cross.empty()) {
     const bool first = std::tie(front.at.x_m, front.at.y_m) <= std::tie(back.at.x_m, back.at.y_m);
-    return {first ? front.distance_m : back.distance_m, ""};
+    return {first ? front.distance_m : back.distance_m, "", ""};
   }
-  const FaceEnd& nearer = rank(front) <= rank(back) ? front : back;
-  return {nearer.distance_m, nearer.cross};
+  const bool front_nearer = rank(front) <= rank(back);
+  const FaceEnd& nearer = front_nearer ? front : back;
+  return {nearer.distance_m, nearer.cross, (front_nearer ? back : front).cross};
 }
 
 }  // namespace curbshed::street

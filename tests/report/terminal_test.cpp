@@ -29,7 +29,7 @@ TEST(Terminal, FirstTheSentencesOfTheJob) {
   EXPECT_TRUE(
       has(text,
           "In the common storm (10 mm of rain), the 2 basins take 2.0 m3 of the 5.0 m3 of street runoff that "
-          "comes by (40 %). If the same rain comes again 12 hours later, 1.0 m3."))
+          "comes by (40 %). If the same rain comes again 12 hours later, they take 1.0 m3 then."))
       << text;
   EXPECT_TRUE(has(
       text, "In the 2-year hour (22 mm of rain), the peak at outfall end: 100 L/s → 80.0 L/s, 20 % lower."))

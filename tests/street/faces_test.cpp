@@ -25,6 +25,7 @@ std::vector<terrain::CurbLine> block() {
 TEST(Faces, DistanceRunsThroughDriveways) {
   const FacePlace beyond = place_on_face(block(), 2, 3.0, 0.5);  // x = 47
   EXPECT_EQ(beyond.from, "Lantern Street");
+  EXPECT_EQ(beyond.toward, "Cistern Street");
   EXPECT_NEAR(beyond.distance_m, 47.0, 1e-9);
   const FacePlace far = place_on_face(block(), 2, 30.0, 0.5);  // x = 74
   EXPECT_EQ(far.from, "Cistern Street");

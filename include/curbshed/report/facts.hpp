@@ -67,6 +67,9 @@ struct PeakChange {
   bool useful() const;  ///< falls by kUsefulChange or more
 };
 
+/// What the basin holds of a storm: captured less what ran on over its rim.
+double kept_m3(const study::NodeResult& cut);
+
 /// One storm in a few numbers.
 struct StormSums {
   double reaching_m3 =

@@ -12,6 +12,7 @@ namespace curbshed::street {
 struct FacePlace {
   double distance_m = 0.0;  ///< along the curb, through driveways and other pieces of the same street and side
   std::string from;         ///< street at that end; "" = none near either end: distance from the face's first end
+  std::string toward;       ///< street at the other end, so that a tape is laid the right way; "" = none
 };
 
 /// Pieces belong together when street and side are equal and their ends meet within `meet_m`. Another street counts as the
