@@ -281,6 +281,39 @@ TEST(FourDrawnBasins, RimLowerNowherePassesItsWaterOnDownTheGutter) {
   EXPECT_NEAR(missing, site.infiltrated_m3 + site.stored_at_end_m3, 0.005);
 }
 
+// ---- a street whose lots fall away
+
+TEST(LowSide, SpillsAboveItsCrestWhatTheGutterCannotCarry) {
+  StraightStreet street;
+  street.curb_m = 0.03;  // a low curb, so that half a street fills it
+  street.lot_slope = -0.05;
+  street.lot_slope_at = [](double) { return -0.05; };
+  DrawnBlock block = draw_block(street);
+  block.outfall("out-1", 40.0, 5.0);
+  block.cut("cut-1", 20.0, 5.0);
+  for (terrain::CurbLine& curb : block.curbs) curb.height_m = 0.03;
+  Settings settings = usual_settings();
+  const Preparation p = prepare(inputs_of(block), settings, {});
+  const std::size_t cut = node(p.model, "cut-1");
+  double begins_m = 0.0;
+  for (const street::SideWay& way : p.model.network.side_ways) {
+    if (way.from == static_cast<std::int32_t>(cut) && way.to < 0) begins_m = way.begins_depth_m;
+  }
+  EXPECT_NEAR(begins_m, 0.03, 0.002);
+  // Izzard's triangle by hand: T = d / Sx, Q = 0.376 / n · Sx^(5/3) · S^(1/2) · T^(8/3).
+  const NodeParams& gutter = p.model.params[cut];
+  const double carries = 0.376 / gutter.roughness * std::pow(gutter.cross_slope, 5.0 / 3.0) * std::sqrt(gutter.grade) *
+                         std::pow(begins_m / gutter.cross_slope, 8.0 / 3.0);
+  const NodeResult small = compare_storm(p.model, testing::hour_storm(0.006), false).base.nodes[cut];
+  EXPECT_LT(small.peak_arriving_m3_s, carries);
+  EXPECT_EQ(small.over_curb_m3, 0.0);
+  const NodeResult large = compare_storm(p.model, testing::hour_storm(0.060), false).base.nodes[cut];
+  EXPECT_GT(large.peak_arriving_m3_s, 1.2 * carries);
+  EXPECT_NEAR(large.peak_leaving_m3_s, carries, 1e-9);
+  EXPECT_GT(large.over_curb_m3, 0.0);
+  EXPECT_NEAR(large.arriving_m3, large.passed_on_m3 + large.over_curb_m3, 1e-9);
+}
+
 // ---- travel times
 
 TEST(TravelTimes, SheetFlowTakesTheKinematicTimeOfTheWayThatIsLeft) {
