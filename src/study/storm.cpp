@@ -15,7 +15,7 @@ constexpr double kBetweenStorms_s = 12.0 * 3600.0;
 constexpr double kDrainStep_s = 60.0;
 constexpr double kRiseThatCounts = 1e-3;  // of the base-case peak
 
-/// What is left of `end` after `seconds` with no inflow.
+/// What is left of `end` after `seconds` with no inflow. A basin that stands in a sag gives back to its pond.
 ChainState drained(const ChainModel& model, const ChainState& end, double seconds) {
   ChainState state = end;
   const auto steps = static_cast<std::int64_t>(std::ceil(seconds / kDrainStep_s));
@@ -24,9 +24,14 @@ ChainState drained(const ChainModel& model, const ChainState& end, double second
       continue;
     }
     const water::RawBasin basin = basin_of(model.params[n], model.network.id[n]);
+    const std::int32_t sag = model.network.in_sag[n];
     const water::BasinForcing dry{.step_s = seconds / static_cast<double>(steps)};
     for (std::int64_t k = 0; k < steps && state.basin_m3[n] > 0.0; ++k) {
-      state.basin_m3[n] = water::basin_step(basin, state.basin_m3[n], dry).volume_m3;
+      const water::BasinStep step = water::basin_step(basin, state.basin_m3[n], dry);
+      state.basin_m3[n] = step.volume_m3;
+      if (sag >= 0) {
+        state.sag_m3[static_cast<std::size_t>(sag)] += step.returned_m3;
+      }
     }
   }
   return state;

@@ -512,6 +512,23 @@ TEST(SecondStorm, StartsOnWhatTheBasinsStillHold) {
   EXPECT_LT(c.second.nodes[0].captured_m3, c.with_cuts.nodes[0].captured_m3);
 }
 
+TEST(SecondStorm, ABasinInASagGivesBackToItsPond) {
+  ChainBuilder world({Cut, Sag, Outfall});
+  world.sag(1);
+  world.stands_in(0, 1, 100.05);
+  world.model.params[0].opening_m = 1.5;
+  world.model.params[0].basin.infiltration_m_s = 0.0;  // so that nothing leaves between the storms
+  world.patch({1, kPavement, 1500, 6, 4});
+  const ChainModel model = world.build();
+  const StormComparison c = compare_storm(model, hour_storm(0.02), true);
+  const double at_invert_m3 = c.second.node_ledgers[0].stored_at_start_m3;
+  const double above_m3 = c.with_cuts.end.basin_m3[0] - at_invert_m3;
+  EXPECT_GT(above_m3, 0.1);
+  EXPECT_NEAR(c.second.node_ledgers[1].stored_at_start_m3, c.with_cuts.end.sag_m3[1] + above_m3, 1e-9);
+  // Frustum by hand: water line 4 m x 2 m, 0.15 m deep, sides 2 : 1, so the floor is 3.4 m x 1.4 m.
+  EXPECT_NEAR(at_invert_m3, 0.15 / 6.0 * (8.0 + 3.4 * 1.4 + 4.0 * 3.7 * 1.7), 1e-6);
+}
+
 // ---- what always holds (design 5.3)
 
 TEST(Chain, ABiggerBasinOrFasterSoilNeverLowersTheTotal) {

@@ -89,8 +89,8 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
                       const std::vector<std::uint8_t>& open, const ChainState& start);
 
 /// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what
-/// stands above the invert has run back, floors have soaked in for 12 h, ponds in sags stay, reaches are
-/// empty, abstraction is whole again. Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over
+/// stands above the invert has run back (into its pond where the basin stands in a sag, else away), floors
+/// have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again. Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over
 /// 0.1 % of the base case; worst in m3/s. Never netted.
 struct StormComparison {
   Storm storm;
