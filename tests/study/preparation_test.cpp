@@ -283,7 +283,8 @@ TEST(FourDrawnBasins, RimLowerNowherePassesItsWaterOnDownTheGutter) {
 
 // ---- a street whose lots fall away
 
-TEST(LowSide, SpillsAboveItsCrestWhatTheGutterCannotCarry) {
+/// A street that fills its low curb, with northern lots that fall away from it.
+DrawnBlock low_side(terrain::CurbKind kind) {
   StraightStreet street;
   street.curb_m = 0.03;  // a low curb, so that half a street fills it
   street.lot_slope = -0.05;
@@ -291,9 +292,15 @@ TEST(LowSide, SpillsAboveItsCrestWhatTheGutterCannotCarry) {
   DrawnBlock block = draw_block(street);
   block.outfall("out-1", 40.0, 5.0);
   block.cut("cut-1", 20.0, 5.0);
-  for (terrain::CurbLine& curb : block.curbs) curb.height_m = 0.03;
-  Settings settings = usual_settings();
-  const Preparation p = prepare(inputs_of(block), settings, {});
+  for (terrain::CurbLine& curb : block.curbs) {
+    curb.height_m = 0.03;
+    curb.kind = kind;
+  }
+  return block;
+}
+
+TEST(LowSide, SpillsAboveItsCrestWhatTheGutterCannotCarry) {
+  const Preparation p = prepare(inputs_of(low_side(terrain::CurbKind::Vertical)), usual_settings(), {});
   const std::size_t cut = node(p.model, "cut-1");
   double begins_m = 0.0;
   for (const street::SideWay& way : p.model.network.side_ways) {
@@ -302,16 +309,34 @@ TEST(LowSide, SpillsAboveItsCrestWhatTheGutterCannotCarry) {
   EXPECT_NEAR(begins_m, 0.03, 0.002);
   // Izzard's triangle by hand: T = d / Sx, Q = 0.376 / n · Sx^(5/3) · S^(1/2) · T^(8/3).
   const NodeParams& gutter = p.model.params[cut];
-  const double carries = 0.376 / gutter.roughness * std::pow(gutter.cross_slope, 5.0 / 3.0) * std::sqrt(gutter.grade) *
-                         std::pow(begins_m / gutter.cross_slope, 8.0 / 3.0);
-  const NodeResult small = compare_storm(p.model, testing::hour_storm(0.006), false).base.nodes[cut];
+  const double carries = 0.376 / gutter.roughness * std::pow(gutter.cross_slope, 5.0 / 3.0) *
+                         std::sqrt(gutter.grade) * std::pow(begins_m / gutter.cross_slope, 8.0 / 3.0);
+  const NodeResult small = compare_storm(p.model, hour_storm(0.006), false).base.nodes[cut];
   EXPECT_LT(small.peak_arriving_m3_s, carries);
   EXPECT_EQ(small.over_curb_m3, 0.0);
-  const NodeResult large = compare_storm(p.model, testing::hour_storm(0.060), false).base.nodes[cut];
+  const Storm storm = hour_storm(0.060);
+  const EventReaches reaches = event_reaches(p.model, storm);
+  const auto closed = all_closed(p.model);
+  const StormResult spills = run_storm(p.model, reaches, storm, closed, empty_state(p.model));
+  const NodeResult& large = spills.nodes[cut];
   EXPECT_GT(large.peak_arriving_m3_s, 1.2 * carries);
   EXPECT_NEAR(large.peak_leaving_m3_s, carries, 1e-9);
-  EXPECT_GT(large.over_curb_m3, 0.0);
   EXPECT_NEAR(large.arriving_m3, large.passed_on_m3 + large.over_curb_m3, 1e-9);
+  // With no way over the curb here, all that arrives goes on: Q of each step.
+  ChainModel kept = p.model;
+  std::erase_if(kept.network.side_ways,
+                [&](const street::SideWay& way) { return way.from == static_cast<std::int32_t>(cut); });
+  const StormResult all = run_storm(kept, reaches, storm, closed, empty_state(kept));
+  ASSERT_NEAR(all.nodes[cut].arriving_m3, large.arriving_m3, 1e-9);
+  double over_m3 = 0.0;
+  for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
+    const double arrives_m3_s = static_cast<double>(all.leaving_m3_s[cut][k]);
+    const double spilled_m3_s = arrives_m3_s - static_cast<double>(spills.leaving_m3_s[cut][k]);
+    EXPECT_NEAR(spilled_m3_s, std::max(0.0, arrives_m3_s - carries), 1e-7) << k;
+    over_m3 += std::max(0.0, arrives_m3_s - carries) * storm.step_s;
+  }
+  EXPECT_GT(over_m3, 0.1);
+  EXPECT_NEAR(large.over_curb_m3, over_m3, 0.01 * over_m3);
 }
 
 // ---- travel times

@@ -1,6 +1,7 @@
 #include "curbshed/study/storm.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/study/storms.hpp"
 #include "curbshed/water/losses.hpp"
 #include "curbshed/water/opening.hpp"
 
@@ -668,6 +669,40 @@ TEST(DrySpell, AfterItTheAbstractionIsWholeAgain) {
   };
   EXPECT_NEAR(left(12.0 * 3600.0), 2.0 * runoff(0.010), 1e-9);
   EXPECT_NEAR(left(24.0 * 3600.0), runoff(0.020), 1e-9);
+}
+
+TEST(DrySpell, YardsThatRoofsRunOntoAreWholeAgainToo) {
+  // 500 m² of roof (CN 98) run onto 500 m² of yard (CN 80); two bursts of 20 mm, 18 h from one to the next.
+  ChainBuilder chain({NodeKind::Outfall});
+  chain.patch({.node = 0, .loss_class = kRoof, .cells = 500});
+  chain.patch({.node = 0, .loss_class = kYard, .cells = 500});
+  const ChainModel model = chain.build();
+  study::Storm storm{.id = "two", .title = "two bursts", .step_s = 60.0, .rain_m = {}};
+  storm.rain_m.assign(22 * 60, 0.0);
+  for (std::size_t k = 0; k < 60; ++k) {
+    storm.rain_m[k] = storm.rain_m[19 * 60 + k] = 0.020 / 60.0;
+  }
+  const auto excess_m = [](double p, double curve_number) {
+    const double s_m = 0.0254 * (1000.0 / curve_number - 10.0);
+    return (p - 0.2 * s_m) * (p - 0.2 * s_m) / (p + 0.8 * s_m);
+  };
+  const auto runoff_m3 = [&](double p) { return excess_m(p + excess_m(p, 98.0), 80.0) * 500.0; };
+  const auto left = [&](double reset_s) {
+    storm.dry_reset_s = reset_s;
+    return compare_storm(model, storm, false).base.ledger.left_at_outfalls_m3;
+  };
+  EXPECT_NEAR(left(12.0 * 3600.0), 2.0 * runoff_m3(0.020), 1e-9);
+  EXPECT_NEAR(left(24.0 * 3600.0), runoff_m3(0.040), 1e-9);
+}
+
+TEST(DrySpell, IsTheStudysForEveryStorm) {
+  Settings settings;
+  settings.rain.two_year_1h_m = 0.022;
+  settings.rain.ten_year_1h_m = 0.036;
+  settings.rain.dry_reset_s = 7.0 * 3600.0;
+  for (const Storm& storm : storms_of(settings)) {
+    EXPECT_EQ(storm.dry_reset_s, 7.0 * 3600.0) << storm.id;
+  }
 }
 
 }  // namespace
