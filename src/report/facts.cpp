@@ -54,7 +54,8 @@ std::int32_t next_cut(const Network& network, std::int32_t node) {
     if (network.kind[at(next)] == NodeKind::Cut) {
       return next;
     }
-    for (std::int32_t member = 0; network.kind[at(next)] == NodeKind::Sag && member < count(network); ++member) {
+    for (std::int32_t member = 0; network.kind[at(next)] == NodeKind::Sag && member < count(network);
+         ++member) {
       if (network.kind[at(member)] == NodeKind::Cut && network.in_sag[at(member)] == next) {
         return member;
       }
@@ -177,8 +178,7 @@ std::string place_words(const RunFacts& facts, std::int32_t node, Units units) {
       curbs[at(curb)].line.size() >= 2) {
     const terrain::CurbLine& line = curbs[at(curb)];
     const std::string side = line.side.empty() ? "" : fmt::format(", {} side", line.side);
-    return fmt::format("{}{}, {}", line.street, side,
-                       along_words(facts.preparation->maps.faces[n], units));
+    return fmt::format("{}{}, {}", line.street, side, along_words(facts.preparation->maps.faces[n], units));
   }
   const base::Point p = network.at[n];
   return fmt::format("at {:.0f}, {:.0f} {}", p.x_m / facts.metres_per_unit, p.y_m / facts.metres_per_unit,
@@ -191,7 +191,8 @@ std::string when_full_words(const RunFacts& facts, std::int32_t node) {
   if (basin.rim_below_invert()) {
     const bool lost = basin.rim_to < 0 || model.network.kind[at(basin.rim_to)] == NodeKind::DataEdge;
     return lost ? "over its rim to lots, lost to the street"
-                : fmt::format("over its rim onto the lot, toward {} (not counted there)", node_words(facts, basin.rim_to));
+                : fmt::format("over its rim onto the lot, toward {} (not counted there)",
+                              node_words(facts, basin.rim_to));
   }
   const std::int32_t next = model.network.downstream[at(node)];
   return next < 0 ? "on down the gutter" : fmt::format("on to {}", node_words(facts, next));

@@ -125,14 +125,12 @@ class Builder {
   void xy() {
     const RunFacts* facts = &facts_;
     const street::Network* network = &network_;
-    number("x_" + facts_.crs_unit, "East in the reference system", facts_.crs_unit,
-           [=](std::int32_t node) {
-             return has_place(*network, node) ? Cell(network->at[at(node)].x_m / facts->metres_per_unit) : Cell();
-           });
-    number("y_" + facts_.crs_unit, "North in the reference system", facts_.crs_unit,
-           [=](std::int32_t node) {
-             return has_place(*network, node) ? Cell(network->at[at(node)].y_m / facts->metres_per_unit) : Cell();
-           });
+    number("x_" + facts_.crs_unit, "East in the reference system", facts_.crs_unit, [=](std::int32_t node) {
+      return has_place(*network, node) ? Cell(network->at[at(node)].x_m / facts->metres_per_unit) : Cell();
+    });
+    number("y_" + facts_.crs_unit, "North in the reference system", facts_.crs_unit, [=](std::int32_t node) {
+      return has_place(*network, node) ? Cell(network->at[at(node)].y_m / facts->metres_per_unit) : Cell();
+    });
   }
   void areas() {
     number("own_area_m2", "Ground that reaches this place first", "m2",
@@ -238,6 +236,8 @@ void add_cut_storms(const RunFacts& facts, Builder& build) {
   build.first_minute("over_rim_{}_min", "First minute of water over the rim; empty = never",
                      &NodeResult::over_rim_first_minute);
   build.after("over_curb_{}_m3", "Water over the curb, a lip or the crown", "m3", &NodeResult::over_curb_m3);
+  build.after("to_lots_{}_m3", "Of that, onto lots and lost to the street; the rest reaches another gutter",
+              "m3", &NodeResult::to_lots_m3);
   build.storm_number("second_captured_{}_m3", "Taken when the same storm comes again 12 h later", "m3",
                      [](const StormComparison& s, std::int32_t n) {
                        return s.second.nodes.empty() ? Cell() : Cell(s.second.nodes[at(n)].captured_m3);
@@ -346,11 +346,12 @@ Sheet basins_sheet(const RunFacts& facts) {
   const study::ChainModel* model = &build.model();
   build.words("when_full", "Where the water goes when it is full",
               [&facts](std::int32_t node) { return text(when_full_words(facts, node)); });
-  build.words("same_ground_as", "Another basin drawn on the same ground: build only one of them", [&facts](std::int32_t node) {
-    const std::vector<std::int32_t>& overlaps = facts.preparation->maps.overlaps;
-    const std::int32_t other = at(node) < overlaps.size() ? overlaps[at(node)] : -1;
-    return text(other < 0 ? std::string() : facts.preparation->model.network.id[at(other)]);
-  });
+  build.words("same_ground_as", "Another basin drawn on the same ground: build only one of them",
+              [&facts](std::int32_t node) {
+                const std::vector<std::int32_t>& overlaps = facts.preparation->maps.overlaps;
+                const std::int32_t other = at(node) < overlaps.size() ? overlaps[at(node)] : -1;
+                return text(other < 0 ? std::string() : facts.preparation->model.network.id[at(other)]);
+              });
   build.words("rim_spills_to", "Who would get water over the rim", [&facts, model](std::int32_t node) {
     return text(node_words(facts, model->params[at(node)].basin.rim_to));
   });

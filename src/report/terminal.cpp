@@ -118,9 +118,10 @@ void add_spills(const RunFacts& facts, const StormComparison& storm, Units units
   for (std::size_t n = 0; n < network.size(); ++n) {
     const NodeResult& result = storm.with_cuts.nodes[n];
     if (network.kind[n] == street::NodeKind::Cut && result.over_rim_m3 > 0.0) {
-      page.warning(fmt::format("SPILLS: {} over the rim of {} in {}, from minute {:.0f}; it is in no peak below.",
-                               show_volume(result.over_rim_m3, units), network.id[n], storm_words(storm.storm, units),
-                               result.over_rim_first_minute));
+      page.warning(
+          fmt::format("SPILLS: {} over the rim of {} in {}, from minute {:.0f}; it is in no peak below.",
+                      show_volume(result.over_rim_m3, units), network.id[n], storm_words(storm.storm, units),
+                      result.over_rim_first_minute));
     }
   }
 }
@@ -184,12 +185,9 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   id_width = std::max<std::size_t>(id_width, 12);
   const std::size_t fixed = id_width + 11 + 9 + 5 + 23 + 2 * 5;
   const std::size_t where = style.width > fixed + 20 ? std::min<std::size_t>(style.width - fixed, 40) : 20;
-  const std::vector<TextColumn> columns = {{"cut", id_width},
-                                           {"comes by", 11, true},
-                                           {"taken", 9, true},
-                                           {"share", 5, true},
-                                           {"full before the peak in", 23},
-                                           {"when full, goes", where}};
+  const std::vector<TextColumn> columns = {
+      {"cut", id_width},  {"comes by", 11, true},          {"taken", 9, true},
+      {"share", 5, true}, {"full before the peak in", 23}, {"when full, goes", where}};
   std::vector<std::string> titles;
   std::vector<std::string> rules;
   for (const TextColumn& column : columns) {
@@ -205,8 +203,7 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     any_at_least = any_at_least || at_least;
     add_row(columns,
-            {network.id[at(node)],
-             show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
+            {network.id[at(node)], show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
              show_volume(kept_m3(result), style.units),
              result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
              full_words(facts, node), when_full_words(facts, node)},
@@ -214,7 +211,7 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     page.paragraph(place_words(facts, node, style.units), "  ");
   }
   if (any_at_least) {
-    page.line("* at least: the area is cut by the edge of the data");
+    page.line("* at least: its area, or that of a place above it, is cut by the edge of the data");
   }
 }
 

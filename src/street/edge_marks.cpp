@@ -49,8 +49,9 @@ bool unknown_beyond(const Scene& scene, std::int64_t row, std::int64_t col, int 
   return !scene.known(f.index(r, c)) && (scene.roof.empty() || scene.roof[f.index(r, c)] == 0);
 }
 
-/// A gutter whose lots are not in the data: its ground falls toward the curb, so the slope there says nothing, and lots
-/// mostly fall to their street. The mark is set where a step over a curb line leads out of the data.
+/// A gutter whose lots are not in the data: its ground falls toward the curb, so the slope there says
+/// nothing, and lots mostly fall to their street. The mark is set where a step over a curb line leads out of
+/// the data.
 void mark_unknown_lots(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                        const terrain::Grid<std::int32_t>& first_receiver, Network& net) {
   const terrain::GridFrame& f = scene.frame();

@@ -15,9 +15,10 @@ struct FaceEnd {
   std::string cross;
 };
 
-/// Walks from one end of a piece to the end of the face. Nearest meeting end first, so drawing order does not matter.
-FaceEnd walk_to_end(const std::vector<terrain::CurbLine>& curbs, std::size_t curb, bool to_back, double start_m,
-                    double meet_m) {
+/// Walks from one end of a piece to the end of the face. Nearest meeting end first, so drawing order does not
+/// matter.
+FaceEnd walk_to_end(const std::vector<terrain::CurbLine>& curbs, std::size_t curb, bool to_back,
+                    double start_m, double meet_m) {
   FaceEnd end{start_m, to_back ? curbs[curb].line.back() : curbs[curb].line.front(), ""};
   std::vector<std::uint8_t> seen(curbs.size(), 0);
   seen[curb] = 1;
@@ -27,7 +28,9 @@ FaceEnd walk_to_end(const std::vector<terrain::CurbLine>& curbs, std::size_t cur
     double nearest_m = meet_m;
     for (std::size_t i = 0; i < curbs.size(); ++i) {
       const terrain::CurbLine& other = curbs[i];
-      if (seen[i] != 0 || other.line.empty() || other.street != curbs[curb].street || other.side != curbs[curb].side) continue;
+      if (seen[i] != 0 || other.line.empty() || other.street != curbs[curb].street ||
+          other.side != curbs[curb].side)
+        continue;
       for (const bool front : {true, false}) {
         const double gap_m = base::distance_m(end.at, front ? other.line.front() : other.line.back());
         if (gap_m < nearest_m || (gap_m == nearest_m && next == curbs.size())) {
@@ -44,7 +47,8 @@ FaceEnd walk_to_end(const std::vector<terrain::CurbLine>& curbs, std::size_t cur
   }
 }
 
-std::string cross_street(const std::vector<terrain::CurbLine>& curbs, const std::string& own, base::Point end) {
+std::string cross_street(const std::vector<terrain::CurbLine>& curbs, const std::string& own,
+                         base::Point end) {
   std::tuple<double, std::string> best{kCorner_m, ""};
   for (const terrain::CurbLine& other : curbs) {
     if (other.street.empty() || other.street == own || other.line.empty()) continue;
@@ -56,7 +60,8 @@ std::string cross_street(const std::vector<terrain::CurbLine>& curbs, const std:
 
 }  // namespace
 
-FacePlace place_on_face(const std::vector<terrain::CurbLine>& curbs, std::size_t curb, double along_m, double meet_m) {
+FacePlace place_on_face(const std::vector<terrain::CurbLine>& curbs, std::size_t curb, double along_m,
+                        double meet_m) {
   const terrain::CurbLine& own = curbs[curb];
   if (own.line.empty()) return {};
   const double length_m = base::length_m(own.line);
@@ -66,7 +71,9 @@ FacePlace place_on_face(const std::vector<terrain::CurbLine>& curbs, std::size_t
   front.cross = cross_street(curbs, own.street, front.at);
   back.cross = cross_street(curbs, own.street, back.at);
   // Which end is "first" must not hang on how a piece was drawn: the western, then the southern end.
-  const auto rank = [](const FaceEnd& e) { return std::tuple(e.cross.empty(), e.distance_m, e.at.x_m, e.at.y_m); };
+  const auto rank = [](const FaceEnd& e) {
+    return std::tuple(e.cross.empty(), e.distance_m, e.at.x_m, e.at.y_m);
+  };
   if (front.cross.empty() && back.cross.empty()) {
     const bool first = std::tie(front.at.x_m, front.at.y_m) <= std::tie(back.at.x_m, back.at.y_m);
     return {first ? front.distance_m : back.distance_m, "", ""};

@@ -99,8 +99,8 @@ terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& dra
 
 namespace {
 
-/// Outfall whose transect each cell is part of, whoever catches water there first: its ways end in all of them.
-/// −1 elsewhere.
+/// Outfall whose transect each cell is part of, whoever catches water there first: its ways end in all of
+/// them. −1 elsewhere.
 terrain::Grid<std::int32_t> outfall_at(const Scene& scene, const Draft& draft) {
   terrain::Grid<std::int32_t> at(scene.frame().rows, scene.frame().cols, -1);
   for (std::size_t n = 0; n < draft.cells.size(); ++n) {

@@ -13,8 +13,8 @@ terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& dra
 
 /// Fills downstream, reach_length_m and leaves_at. A node's water runs on from that of its cells where the
 /// lowered surface's level is least and, among equals, fewest steps remain; both fall along every way down,
-/// so the chains cannot close to a ring. Where the transects of an outfall and of another site overlap, the way
-/// ends in a cell of that site; what it leaves goes to the outfall.
+/// so the chains cannot close to a ring. Where the transects of an outfall and of another site overlap, the
+/// way ends in a cell of that site; what it leaves goes to the outfall.
 void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                  const terrain::Grid<float>& levels_m, const terrain::Grid<std::int32_t>& receiver_at,
                  const terrain::WorkPlan& plan, Draft& draft);

@@ -1,8 +1,7 @@
 #include "street/sags.hpp"
 
-#include "curbshed/street/faces.hpp"
-
 #include "curbshed/base/quantity.hpp"
+#include "curbshed/street/faces.hpp"
 
 #include <cctype>
 #include <cmath>
@@ -38,9 +37,10 @@ std::string sag_id(const Scene& scene, std::int64_t deepest) {
     const terrain::CurbLine& curb = scene.curbs[static_cast<std::size_t>(s.curb)];
     if (!curb.street.empty()) {
       const std::string side = curb.side.empty() ? "x" : slug(curb.side);
-      const FacePlace place =
-          place_on_face(scene.curbs, static_cast<std::size_t>(s.curb), s.along_m, kMeetCells * scene.frame().cell_m);
-      return fmt::format("sag-{}-{}-{:.0f}", slug(curb.street), side, place.distance_m / base::kMetresPerFoot);
+      const FacePlace place = place_on_face(scene.curbs, static_cast<std::size_t>(s.curb), s.along_m,
+                                            kMeetCells * scene.frame().cell_m);
+      return fmt::format("sag-{}-{}-{:.0f}", slug(curb.street), side,
+                         place.distance_m / base::kMetresPerFoot);
     }
   }
   return fmt::format("sag-x{:.0f}-y{:.0f}", p.x_m, p.y_m);

@@ -153,7 +153,8 @@ void require_ground(const Scene& scene, const Site& site) {
   }
 }
 
-/// A cut needs a curb: the nearest station of one within 1 m of a station in a gap, that station if there is none.
+/// A cut needs a curb: the nearest station of one within 1 m of a station in a gap, that station if there is
+/// none.
 std::int32_t curb_beside(const Scene& scene, const Site& site, std::int32_t station) {
   constexpr double kBeside = 1.0;
   if (!scene.in_gap(station)) return station;

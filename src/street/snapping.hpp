@@ -14,9 +14,9 @@ struct Snapped {
   std::vector<Place> places;                  ///< cuts and outfalls by id, then inlets by id
   std::vector<std::string> set_aside_inlets;  ///< "id: reason", by id
 };
-/// Throws InputError for a cut or outfall that cannot be used. A cut in a gap of the curb moves to a curb within
-/// 1 m. An inlet in a taken gutter cell moves to the nearest free one. An outfall away from any curb goes to the
-/// cell within snap_m that most water reaches on the ground as it is.
+/// Throws InputError for a cut or outfall that cannot be used. A cut in a gap of the curb moves to a curb
+/// within 1 m. An inlet in a taken gutter cell moves to the nearest free one. An outfall away from any curb
+/// goes to the cell within snap_m that most water reaches on the ground as it is.
 Snapped snap_sites(const Scene& scene, UnloweredWays& ways);
 
 }  // namespace curbshed::street::detail

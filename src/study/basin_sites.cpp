@@ -107,9 +107,10 @@ Cells cells_of(const terrain::GridFrame& frame, const Strip& strip, Point cut) {
   return out;
 }
 
-/// Stations of all curbs within reach of a place; curbs are broken at driveways, so the cut's own piece is not
-/// enough.
-std::vector<const terrain::CurbStation*> stations_near(const terrain::CurbField& curbs, Point p, double reach_m) {
+/// Stations of all curbs within reach of a place; curbs are broken at driveways, so the cut's own piece is
+/// not enough.
+std::vector<const terrain::CurbStation*> stations_near(const terrain::CurbField& curbs, Point p,
+                                                       double reach_m) {
   std::vector<const terrain::CurbStation*> near;
   for (const terrain::CurbStation& s : curbs.stations) {
     if (base::distance_m(s.at, p) <= reach_m) {
@@ -135,8 +136,8 @@ double crest_near_m(const std::vector<const terrain::CurbStation*>& stations, Po
 }
 
 /// +1 when the gutter's water runs toward growing `along`, −1 against it, 0 when it turns away from the curb.
-double downstream_sign(const terrain::GridFrame& frame, const street::StreetModel& street, std::size_t node, Point cut,
-                       Point behind) {
+double downstream_sign(const terrain::GridFrame& frame, const street::StreetModel& street, std::size_t node,
+                       Point cut, Point behind) {
   constexpr double kWay_m = 5.0;
   std::int64_t cell = street.leaves_at[node];
   if (cell < 0) {

@@ -29,16 +29,17 @@ struct BasinOffset {
   double mouth_at = 0.5;  ///< 0 = the cut is at the basin's upstream end, 1 = at its downstream end
 };
 
-/// The water line is a rectangle length × width, `setback_m` behind the curb line. Downstream along the curb is where the
-/// gutter's water is a few metres on; where it turns away from the curb at once, the basin is centred on the cut.
+/// The water line is a rectangle length × width, `setback_m` behind the curb line. Downstream along the curb
+/// is where the gutter's water is a few metres on; where it turns away from the curb at once, the basin is
+/// centred on the cut.
 ///
 /// Rim: of the ring of cells just outside it (those whose centres lie outside and that touch a cell whose
 /// centre lies inside), the lowest spill level, read from the ground as it is. On the three sides away from
 /// the street that is the ground. On the curb (less than half a cell behind its line, or in the street) it is
 /// the higher of the ground and the crest of the nearest station of any curb; the cut itself is the gap there
-/// and no part of the rim. Ties go to the lower cell. A strip whose ground lies under the invert has its rim there:
-/// it spills at its low side. Cells without ground are left out and counted. InputError that names the cut
-/// when no ring cell has ground, or when it stands on no curb.
+/// and no part of the rim. Ties go to the lower cell. A strip whose ground lies under the invert has its rim
+/// there: it spills at its low side. Cells without ground are left out and counted. InputError that names the
+/// cut when no ring cell has ground, or when it stands on no curb.
 BasinSite basin_site(const SiteGround& ground, const street::Network& network, std::size_t node,
                      const BasinParams& basin, const BasinOffset& offset);
 

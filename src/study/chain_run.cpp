@@ -1,10 +1,9 @@
 // Order within a step, node by node from upstream to downstream:
-//  1 gutter flow that arrives = own lateral inflow + what comes out of the reaches above + side ways
-//  2 what the gutter cannot carry below a side way's depth leaves by it; pond pairs are evened out between
-//  2's two halves 3 the node takes: a cut by the on-grade opening into its basin, an inlet likewise, a sag
-//  into its pond 4 the rest goes down the reach
-// Members of a sag whose gutter the pond covers pass all to the pond and take from its surface in the sag's
-// own step.
+// 1. Arrives: own lateral inflow, what comes out of the reaches above, side ways.
+// 2. Flow deeper than a side way's beginning leaves by it; pond pairs are evened out in between.
+// 3. The node takes: a cut by the on-grade opening into its basin, an inlet likewise, a sag into its pond.
+// 4. The rest goes down the reach.
+// Members of a sag whose gutter the pond covers pass all to it and take from its surface in its own step.
 #include "study/chain_run.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -176,6 +175,7 @@ void ChainRun::move_aside(std::size_t node, std::int32_t to, double volume_m3) {
   } else {
     result_.node_ledgers[node].over_curbs_m3 += moved_m3;
     lost_[node].over_curbs_m3 += moved_m3;
+    out.to_lots_m3 += volume_m3;
   }
 }
 

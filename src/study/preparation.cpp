@@ -243,8 +243,9 @@ void place_on_faces(const StudyInputs& inputs, const street::Network& network, M
   maps.faces.resize(network.size());
   for (std::size_t node = 0; node < network.size(); ++node) {
     if (network.curb[node] >= 0) {
-      maps.faces[node] = street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[node]),
-                                               network.along_curb_m[node], kMeetCells * inputs.ground.frame.cell_m);
+      maps.faces[node] =
+          street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[node]),
+                                network.along_curb_m[node], kMeetCells * inputs.ground.frame.cell_m);
     }
   }
 }
@@ -254,10 +255,11 @@ void refuse_lost_curbs(const StudyInputs& inputs, const terrain::CurbField& fiel
   if (inputs.curbs.empty() || field.set_aside.size() < inputs.curbs.size()) {
     return;
   }
-  throw base::InputError({"", "street.curbs", inputs.curbs[static_cast<std::size_t>(field.set_aside.front())].id},
-                         "none of the curbs can be used; this one: " + field.set_aside_reason.front(),
-                         "curbs inside the elevation whose street side is known",
-                         "give a pavement layer, or street_side (left or right) in the curb layer");
+  throw base::InputError(
+      {"", "street.curbs", inputs.curbs[static_cast<std::size_t>(field.set_aside.front())].id},
+      "none of the curbs can be used; this one: " + field.set_aside_reason.front(),
+      "curbs inside the elevation whose street side is known",
+      "give a pavement layer, or street_side (left or right) in the curb layer");
 }
 
 void count_roofs_over_holes(const StudyInputs& inputs, ChainModel& model, MapProducts& maps) {

@@ -1,4 +1,5 @@
 #include "terrain/basin_graph.hpp"
+
 #include "terrain/vectors.hpp"
 
 #include <algorithm>

@@ -1,4 +1,5 @@
-// A real block as a study: nearly level brick streets, foreign attribute names, heights below zero, no curb layer.
+// A real block as a study: nearly level brick streets, foreign attribute names, heights below zero, no curb
+// layer.
 #include "curbshed/geodata/ground.hpp"
 #include "curbshed/geodata/layer.hpp"
 
@@ -30,7 +31,8 @@ std::string cuts_csv(const std::string& folder) {
   const geodata::Projection projection = geodata::ground_projection(folder + "/dtm_0p5m_filled.tif");
   std::string text = "nr,x,y\n";
   int count = 0;
-  for (const base::Shape& shape : geodata::read_layer(source, projection, base::ShapeKind::Line).layer.shapes) {
+  for (const base::Shape& shape :
+       geodata::read_layer(source, projection, base::ShapeKind::Line).layer.shapes) {
     const base::Polyline& line = shape.lines.front();
     const base::Point p = base::point_along(line, 0.5 * base::length_m(line));
     text += fmt::format("cut-{},{:.3f},{:.3f}\n", ++count, p.x_m, p.y_m);
@@ -93,13 +95,17 @@ TEST_P(RealBlockStudy, RunsToTheEndAndItsWaterAddsUp) {
   for (const nlohmann::json& cut : summary.at("cuts")) {
     EXPECT_GT(cut.at("area_arriving_m2").get<double>(), 0.0) << cut.at("id");
     const nlohmann::json& storm = cut.at("storms").at("two_year");
-    EXPECT_LE(storm.at("captured_m3").get<double>(), storm.at("arriving_m3").get<double>() + 1e-9) << cut.at("id");
+    EXPECT_LE(storm.at("captured_m3").get<double>(), storm.at("arriving_m3").get<double>() + 1e-9)
+        << cut.at("id");
   }
   EXPECT_FALSE(manifest.at("ledgers").empty());
 }
 
-INSTANTIATE_TEST_SUITE_P(Grounds, RealBlockStudy, ::testing::Values("dtm_0p5m_filled.tif", "dtm_0p5m_nodata.tif"),
-                         [](const auto& each) { return std::string(each.index == 0 ? "Filled" : "HolesUnderHouses"); });
+INSTANTIATE_TEST_SUITE_P(Grounds, RealBlockStudy,
+                         ::testing::Values("dtm_0p5m_filled.tif", "dtm_0p5m_nodata.tif"),
+                         [](const auto& each) {
+                           return std::string(each.index == 0 ? "Filled" : "HolesUnderHouses");
+                         });
 
 }  // namespace
 }  // namespace curbshed::cli

@@ -202,7 +202,8 @@ TEST_F(FourBlocks, ACutInASagSharesTheWaterOfItsPond) {
   ASSERT_GE(p.model.network.in_sag[cut], 0);
   const study::StormComparison storm = study::compare_storm(p.model, study::storms_of(settings_)[2], false);
   const study::NodeResult& in_sag = storm.with_cuts.nodes[cut];
-  const study::NodeResult& pond = storm.with_cuts.nodes[static_cast<std::size_t>(p.model.network.in_sag[cut])];
+  const study::NodeResult& pond =
+      storm.with_cuts.nodes[static_cast<std::size_t>(p.model.network.in_sag[cut])];
   EXPECT_GT(in_sag.captured_m3, 0.0);
   EXPECT_GE(in_sag.arriving_m3, in_sag.captured_m3);
   EXPECT_EQ(in_sag.arriving_m3, pond.arriving_m3);

@@ -83,7 +83,8 @@ TEST(KilledRun, OldResultsAreWholeAtTwentyMoments) {
   std::chrono::duration<double> whole = Clock::now() - began;
   std::string now = "second";
   int killed = 0;
-  // Other work on the machine makes runs longer and shorter: a run that ends before its moment is tried again sooner.
+  // Other work on the machine makes runs longer and shorter: a run that ends before its moment is tried again
+  // sooner.
   for (int tries = 0; killed < 20 && tries < 200; ++tries) {
     // Half of them fall into the last fifth, where results are written and swapped.
     const double share = killed < 10 ? 0.08 * killed : 0.8 + 0.022 * (killed - 10);

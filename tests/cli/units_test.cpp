@@ -27,7 +27,8 @@ void expect_same(const nlohmann::json& a, const nlohmann::json& b, const std::st
     }
   } else if (a.is_array()) {
     ASSERT_EQ(a.size(), b.size()) << where;
-    for (std::size_t i = 0; i < a.size(); ++i) expect_same(a[i], b[i], where + "[" + std::to_string(i) + "]", numbers);
+    for (std::size_t i = 0; i < a.size(); ++i)
+      expect_same(a[i], b[i], where + "[" + std::to_string(i) + "]", numbers);
   } else if (a.is_number()) {
     const double x = a.get<double>();
     const double y = b.get<double>();

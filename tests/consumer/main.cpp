@@ -1,5 +1,6 @@
 #include <curbshed/base/quantity.hpp>
 #include <curbshed/base/version.hpp>
+
 #include <iostream>
 
 int main() {

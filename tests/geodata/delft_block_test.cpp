@@ -51,7 +51,8 @@ EdgeTraces traces(const Block& block, const Walls& walls, const Grid<float>& low
   const Grid<float> levels = terrain::water_levels(low, walls, sags.drains, {});
   const Grid<std::uint8_t> directions = terrain::flow_directions(low, levels, walls, sags.drains, {});
   return testing::trace_edges(block.ground.frame, directions, block.carriageway, block.pavement,
-                              meets == MeetsSag::AtItsPond ? sags.ponds : sags.drains, block.edge_m, 3.0, 1.0);
+                              meets == MeetsSag::AtItsPond ? sags.ponds : sags.drains, block.edge_m, 3.0,
+                              1.0);
 }
 
 TEST(RealBlock, GutterWaterKeepsToTheEdgeForLong) {
@@ -85,8 +86,8 @@ TEST(RealBlock, GutterWaterKeepsToTheEdgeForLong) {
   const auto measure = [&](MeetsSag meets, const char* words) {
     const EdgeTraces with = traces(block, field.walls, field.lowering_m, meets);
     const EdgeTraces without = traces(block, Walls{}, no_lowering, meets);
-    std::printf("%s: %lld traces, %.1f %% of the metres within 1 m of the edge, mean %.1f m; off: %.1f m\n", words,
-                static_cast<long long>(with.traces), 100.0 * with.share_at_edge, with.mean_length_m,
+    std::printf("%s: %lld traces, %.1f %% of the metres within 1 m of the edge, mean %.1f m; off: %.1f m\n",
+                words, static_cast<long long>(with.traces), 100.0 * with.share_at_edge, with.mean_length_m,
                 without.mean_length_m);
     return std::pair(with, without);
   };

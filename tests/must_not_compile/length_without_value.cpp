@@ -5,7 +5,13 @@
 using namespace curbshed::base;
 
 #ifdef MUST_FAIL
-Length start() { Length d; return d; }
+Length start() {
+  Length d;
+  return d;
+}
 #else
-Length start() { Length d = Length::metres(0.0); return d; }
+Length start() {
+  Length d = Length::metres(0.0);
+  return d;
+}
 #endif

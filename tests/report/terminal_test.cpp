@@ -98,7 +98,7 @@ TEST(Terminal, LedgersNotesAndCautionsAreThere) {
       has(text, "without cuts   in      8.000  out      8.000  still there      0.000  gap  0.000000"))
       << text;
   EXPECT_TRUE(has(text, "read its numbers as \"at least\". (K1)")) << text;
-  EXPECT_TRUE(has(text, "* at least: the area is cut by the edge of the data"));
+  EXPECT_TRUE(has(text, "* at least: its area, or that of a place above it, is cut by the edge of the data"));
   for (const std::string_view caution : cautions()) {
     EXPECT_TRUE(has(text, std::string(caution.substr(0, 30)))) << caution;
   }

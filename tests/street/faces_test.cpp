@@ -1,8 +1,8 @@
 #include "curbshed/street/faces.hpp"
 
-#include <gtest/gtest.h>
-
 #include <algorithm>
+
+#include <gtest/gtest.h>
 
 namespace curbshed::street {
 namespace {
@@ -17,9 +17,12 @@ terrain::CurbLine piece(const char* street, const char* side, base::Polyline lin
 
 //  Lantern Street   Kiln Street, north side: 0 .. 40, driveway 40 .. 44, 44 .. 100   Cistern Street
 std::vector<terrain::CurbLine> block() {
-  return {piece("Kiln Street", "north", {{0, 0}, {40, 0}}), piece("Kiln Street", "north", {{44, 0}, {40, 0}}),
-          piece("Kiln Street", "north", {{44, 0}, {100, 0}}), piece("Lantern Street", "east", {{0, 0}, {0, 60}}),
-          piece("Cistern Street", "west", {{100, 0}, {100, 60}}), piece("Kiln Street", "south", {{0, -10}, {100, -10}})};
+  return {piece("Kiln Street", "north", {{0, 0}, {40, 0}}),
+          piece("Kiln Street", "north", {{44, 0}, {40, 0}}),
+          piece("Kiln Street", "north", {{44, 0}, {100, 0}}),
+          piece("Lantern Street", "east", {{0, 0}, {0, 60}}),
+          piece("Cistern Street", "west", {{100, 0}, {100, 60}}),
+          piece("Kiln Street", "south", {{0, -10}, {100, -10}})};
 }
 
 TEST(Faces, DistanceRunsThroughDriveways) {
@@ -30,7 +33,8 @@ TEST(Faces, DistanceRunsThroughDriveways) {
   const FacePlace far = place_on_face(block(), 2, 30.0, 0.5);  // x = 74
   EXPECT_EQ(far.from, "Cistern Street");
   EXPECT_NEAR(far.distance_m, 26.0, 1e-9);
-  EXPECT_NEAR(place_on_face(block(), 1, 1.0, 0.5).distance_m, 43.0, 1e-9) << "in the driveway, drawn backwards";
+  EXPECT_NEAR(place_on_face(block(), 1, 1.0, 0.5).distance_m, 43.0, 1e-9)
+      << "in the driveway, drawn backwards";
 }
 
 TEST(Faces, OrderAndDirectionOfPiecesDoNotMatter) {

@@ -245,8 +245,8 @@ TEST(Network, TwoTransectsThatTouchShareTheirCellsByTheNearerStation) {
   EXPECT_GT(area_of(model, block, "a"), 20.0 * area_of(model, block, "b"));
 }
 
-/// A street of plain cross-section that falls at `bearing_deg` (counter-clockwise from east); its one curb runs
-/// through the corners of cells at the origin, lots on its left.
+/// A street of plain cross-section that falls at `bearing_deg` (counter-clockwise from east); its one curb
+/// runs through the corners of cells at the origin, lots on its left.
 DrawnBlock turned_street(double bearing_deg) {
   const double turn = bearing_deg * 3.14159265358979323846 / 180.0;
   const base::Point along{std::cos(turn), std::sin(turn)};
@@ -262,8 +262,9 @@ DrawnBlock turned_street(double bearing_deg) {
     const double t = left_of(block.ground.frame.centre(cell));
     block.pavement[cell] = t <= 0.0 && t > -8.0 ? 1 : 0;
   }
-  block.curbs.push_back(curb_line("k", "Kiln Street", "left",
-                                  {{-60.0 * along.x_m, -60.0 * along.y_m}, {60.0 * along.x_m, 60.0 * along.y_m}}));
+  block.curbs.push_back(
+      curb_line("k", "Kiln Street", "left",
+                {{-60.0 * along.x_m, -60.0 * along.y_m}, {60.0 * along.x_m, 60.0 * along.y_m}}));
   block.curbs[0].street_side = terrain::StreetSide::Right;
   return block;
 }

@@ -266,7 +266,8 @@ TEST(FourDrawnBasins, RimLowerAtTheDownstreamEndOfAFourPercentGrade) {
   EXPECT_GT(o.model.params[o.cut].basin.rim_at.x_m, 4.5);
   settings.basin.mouth_at = 1.0;
   const Outcome below = run_block(one_cut(street), settings);
-  EXPECT_FALSE(below.model.params[below.cut].basin.rim_below_invert()) << "the same basin with its cut at the lower end";
+  EXPECT_FALSE(below.model.params[below.cut].basin.rim_below_invert())
+      << "the same basin with its cut at the lower end";
 }
 
 TEST(FourDrawnBasins, RimLowerNowherePassesItsWaterOnDownTheGutter) {

@@ -132,7 +132,8 @@ struct SmallFacts {
     maps.faces.resize(kNodes);
     for (std::size_t n = 0; n < network.size(); ++n) {
       if (network.curb[n] < 0) continue;
-      maps.faces[n] = street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[n]), network.along_curb_m[n], 1.5);
+      maps.faces[n] = street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[n]),
+                                            network.along_curb_m[n], 1.5);
     }
     maps.basins.resize(kNodes);
     maps.basins[kK1].rings = {{{18.0, 6.0}, {20.0, 6.0}, {20.0, 7.0}, {18.0, 7.0}, {18.0, 6.0}}};

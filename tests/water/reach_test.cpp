@@ -3,11 +3,11 @@
 #include "curbshed/base/error.hpp"
 
 #include <cmath>
+#include <limits>
 #include <random>
 #include <vector>
 
 #include <gtest/gtest.h>
-#include <limits>
 
 namespace curbshed::water {
 namespace {

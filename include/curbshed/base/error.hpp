@@ -13,12 +13,13 @@ struct Where {
   std::string feature = {};  ///< feature id, key or line
 };
 
-/// Something that the user can mend. Thrown by makers, geodata, study and cli; caught only in `main` (exit 1).
+/// Something that the user can mend. Thrown by makers, geodata, study and cli; caught only in `main` (exit
+/// 1).
 class InputError : public std::runtime_error {
  public:
-  /// The message reads `<file>, <layer>, <feature>: <what>. Allowed: <allowed>. Do: <next>.`; empty parts are left out.
-  /// what: a sentence (no full stop) with the value met and its unit: "−18 in is not usable". allowed: what is accepted.
-  /// next: what to do about it.
+  /// The message reads `<file>, <layer>, <feature>: <what>. Allowed: <allowed>. Do: <next>.`; empty parts are
+  /// left out. what: a sentence (no full stop) with the value met and its unit: "−18 in is not usable".
+  /// allowed: what is accepted. next: what to do about it.
   InputError(Where where, std::string what, std::string allowed, std::string next);
 
   const Where& where() const { return where_; }

@@ -44,11 +44,12 @@ struct LinePlace {
   double along_m = 0.0;                                       ///< from the first point
   double offset_m = std::numeric_limits<double>::infinity();  ///< how far off the line, never negative
   Point at;                                                   ///< the place itself
-  bool left = false;                                          ///< the asked point lies to the left, looking along the line
+  bool left = false;  ///< the asked point lies to the left, looking along the line
 };
 LinePlace nearest_place(const Polyline& line, Point p);
 
-/// Even-odd rule over all rings; a point on an edge counts by the half-open rule (lower and left edges inside).
+/// Even-odd rule over all rings; a point on an edge counts by the half-open rule (lower and left edges
+/// inside).
 bool contains(const Polygon& polygon, Point p);
 /// Outside minus holes, never negative.
 double area_m2(const Polygon& polygon);

@@ -10,36 +10,36 @@
 namespace curbshed::base {
 
 enum class NoteId : std::uint8_t {
-  DrainsNotGiven,          ///< no inlet layer
-  InletAssumed,            ///< an inlet without attributes took the assumed opening
-  InletUnreached,          ///< an inlet with no street water path through it
-  GradeFlatOrUnknown,      ///< fitted grade under twice its error
-  GradeBelowFormula,       ///< grade under the least grade of the on-grade relation; that least was used
-  CrossSlopeAssumed,       ///< no usable cross-slope fit; the study's default was used
-  CurbSideUnknown,         ///< a curb whose street side could not be told
-  CurbHeightAssumed,       ///< curb without a height took the default of its kind
-  EdgeCutsArea,            ///< receiver whose area is cut by the edge of the data
-  RoofOverHole,            ///< roof over holes in the ground raster: water not counted
-  DepressionPassed,        ///< small depression passed through
-  SagKept,                 ///< sag kept
-  SideWayDropped,          ///< side way left out because water would run in a circle
-  SlopeAtFloor,            ///< cells whose slope for travel time was on the floor
-  OpeningOutsideTests,     ///< opening shorter than the flume tests (1.5 m)
-  GutterAboveCurb,         ///< flow deeper than the curb and no lower way out known
-  BasinSpillsOverRim,      ///< the rim is lower than the cut
-  PeakRises,               ///< peak downstream rises
-  SurfaceClassMissing,     ///< cells with no surface class took the default class
-  SoilGroupMissing,        ///< cells with no soil group took the default group
-  HeightUnitFromStudy,     ///< height unit came from the study key
-  DatumShiftUnknown,       ///< layer converted between datums without a known shift (1-2 m)
-  FeatureSetAside,         ///< bulk feature set aside
-  CutSnapped,              ///< cut moved to its gutter
-  InflowNotResolved,       ///< an inner iteration reached its step limit
-  BasinGroundUnknown,      ///< part of a basin's place or rim lies on ground of unknown height
-  BasinOnHardGround,       ///< part of a basin's place is street pavement or under a roof
-  BasinsOverlap,           ///< two basins on the same ground
-  BasinAcrossDriveway,     ///< a gap of the curb lies along the basin
-  CutOnDriveway,           ///< a cut whose nearest curb is a gap: nothing to cut
+  DrainsNotGiven,       ///< no inlet layer
+  InletAssumed,         ///< an inlet without attributes took the assumed opening
+  InletUnreached,       ///< an inlet with no street water path through it
+  GradeFlatOrUnknown,   ///< fitted grade under twice its error
+  GradeBelowFormula,    ///< grade under the least grade of the on-grade relation; that least was used
+  CrossSlopeAssumed,    ///< no usable cross-slope fit; the study's default was used
+  CurbSideUnknown,      ///< a curb whose street side could not be told
+  CurbHeightAssumed,    ///< curb without a height took the default of its kind
+  EdgeCutsArea,         ///< receiver whose area is cut by the edge of the data
+  RoofOverHole,         ///< roof over holes in the ground raster: water not counted
+  DepressionPassed,     ///< small depression passed through
+  SagKept,              ///< sag kept
+  SideWayDropped,       ///< side way left out because water would run in a circle
+  SlopeAtFloor,         ///< cells whose slope for travel time was on the floor
+  OpeningOutsideTests,  ///< opening shorter than the flume tests (1.5 m)
+  GutterAboveCurb,      ///< flow deeper than the curb and no lower way out known
+  BasinSpillsOverRim,   ///< the rim is lower than the cut
+  PeakRises,            ///< peak downstream rises
+  SurfaceClassMissing,  ///< cells with no surface class took the default class
+  SoilGroupMissing,     ///< cells with no soil group took the default group
+  HeightUnitFromStudy,  ///< height unit came from the study key
+  DatumShiftUnknown,    ///< layer converted between datums without a known shift (1-2 m)
+  FeatureSetAside,      ///< bulk feature set aside
+  CutSnapped,           ///< cut moved to its gutter
+  InflowNotResolved,    ///< an inner iteration reached its step limit
+  BasinGroundUnknown,   ///< part of a basin's place or rim lies on ground of unknown height
+  BasinOnHardGround,    ///< part of a basin's place is street pavement or under a roof
+  BasinsOverlap,        ///< two basins on the same ground
+  BasinAcrossDriveway,  ///< a gap of the curb lies along the basin
+  CutOnDriveway,        ///< a cut whose nearest curb is a gap: nothing to cut
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);

@@ -12,8 +12,8 @@ struct Workers {
   int threads = 1;  ///< 1 to 256
 };
 
-/// Calls body(begin, end) over [0, n) cut into `stripes` equal pieces (the cut depends on n and stripes only, never on
-/// threads). An exception of any piece is thrown again here. stripes >= 1.
+/// Calls body(begin, end) over [0, n) cut into `stripes` equal pieces (the cut depends on n and stripes only,
+/// never on threads). An exception of any piece is thrown again here. stripes >= 1.
 void parallel_stripes(std::int64_t n, std::int64_t stripes, Workers workers,
                       const std::function<void(std::int64_t begin, std::int64_t end)>& body);
 

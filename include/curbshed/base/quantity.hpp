@@ -131,7 +131,9 @@ class Flow : public Quantity<Flow> {
  public:
   static Flow cubic_metres_per_second(double v) { return Flow(detail::finite(v, "flow")); }
   static Flow litres_per_second(double v) { return cubic_metres_per_second(v / 1000.0); }
-  static Flow cubic_feet_per_second(double v) { return cubic_metres_per_second(v * kCubicMetresPerCubicFoot); }
+  static Flow cubic_feet_per_second(double v) {
+    return cubic_metres_per_second(v * kCubicMetresPerCubicFoot);
+  }
   constexpr double in_cubic_metres_per_second() const { return si(); }
   constexpr double in_litres_per_second() const { return si() * 1000.0; }
   constexpr double in_cubic_feet_per_second() const { return si() / kCubicMetresPerCubicFoot; }
@@ -157,7 +159,9 @@ class Slope {
 /// Share of rain that runs off, 0 to 1.
 class RunoffFraction {
  public:
-  static RunoffFraction of(double v) { return RunoffFraction(detail::within(v, 0.0, 1.0, "runoff fraction")); }
+  static RunoffFraction of(double v) {
+    return RunoffFraction(detail::within(v, 0.0, 1.0, "runoff fraction"));
+  }
   constexpr double value() const { return value_; }
 
  private:
@@ -200,9 +204,17 @@ class Porosity {
 
 constexpr double operator*(Slope s, double k) { return s.as_fraction() * k; }
 inline Area operator*(Length a, Length b) { return Area::square_metres(a.in_metres() * b.in_metres()); }
-inline Volume operator*(Area a, Length h) { return Volume::cubic_metres(a.in_square_metres() * h.in_metres()); }
-inline Volume operator*(Flow q, Duration t) { return Volume::cubic_metres(q.in_cubic_metres_per_second() * t.in_seconds()); }
-inline Flow operator*(Area a, Rate i) { return Flow::cubic_metres_per_second(a.in_square_metres() * i.in_metres_per_second()); }
-inline Length operator*(Rate i, Duration t) { return Length::metres(i.in_metres_per_second() * t.in_seconds()); }
+inline Volume operator*(Area a, Length h) {
+  return Volume::cubic_metres(a.in_square_metres() * h.in_metres());
+}
+inline Volume operator*(Flow q, Duration t) {
+  return Volume::cubic_metres(q.in_cubic_metres_per_second() * t.in_seconds());
+}
+inline Flow operator*(Area a, Rate i) {
+  return Flow::cubic_metres_per_second(a.in_square_metres() * i.in_metres_per_second());
+}
+inline Length operator*(Rate i, Duration t) {
+  return Length::metres(i.in_metres_per_second() * t.in_seconds());
+}
 
 }  // namespace curbshed::base

@@ -17,7 +17,8 @@ struct LayerSource {
   std::string id_field = {};  ///< field that names the features; "" = the file's own feature number
   std::string x_field = {};   ///< with y_field: points from two columns of a table (CSV), in units of `crs`
   std::string y_field = {};
-  std::string crs = {};       ///< overrides the file's; "" = the file's, for tables with x_field the elevation model's
+  std::string crs =
+      {};  ///< overrides the file's; "" = the file's, for tables with x_field the elevation model's
 };
 
 struct SetAside {
@@ -33,15 +34,15 @@ struct LayerData {
   bool converted = false;           ///< brought from another system
 };
 
-/// All features that pass the filter, in the file's order, several parts kept as parts, heights and measures dropped, curves
-/// as short straight pieces. `kind`: what is wanted (None = what the first usable feature is); another kind, an empty or invalid
-/// shape, coordinates that are not finite or lie more than 100 km from `ground_box` are set aside with a reason.
-/// An empty `ground_box` is not looked at; else a layer none of whose features meets it is an InputError.
-/// Dates become ISO 8601 text, true/false 1 and 0; columns of bytes are left out.
-/// InputErrors: no such file, not a map file, no such layer (lists those that exist), several layers and none named, a filter that
-/// does not work, an id, x or y field that does not exist (lists those that do), no coordinate system, no feature at all.
-/// May be called by several threads at once.
-LayerData read_layer(const LayerSource& source, const Projection& projection, base::ShapeKind kind = base::ShapeKind::None,
-                     const base::Box& ground_box = {});
+/// All features that pass the filter, in the file's order, several parts kept as parts, heights and measures
+/// dropped, curves as short straight pieces. `kind`: what is wanted (None = what the first usable feature
+/// is); another kind, an empty or invalid shape, coordinates that are not finite or lie more than 100 km from
+/// `ground_box` are set aside with a reason. An empty `ground_box` is not looked at; else a layer none of
+/// whose features meets it is an InputError. Dates become ISO 8601 text, true/false 1 and 0; columns of bytes
+/// are left out. InputErrors: no such file, not a map file, no such layer (lists those that exist), several
+/// layers and none named, a filter that does not work, an id, x or y field that does not exist (lists those
+/// that do), no coordinate system, no feature at all. May be called by several threads at once.
+LayerData read_layer(const LayerSource& source, const Projection& projection,
+                     base::ShapeKind kind = base::ShapeKind::None, const base::Box& ground_box = {});
 
 }  // namespace curbshed::geodata

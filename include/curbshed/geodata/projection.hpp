@@ -1,4 +1,5 @@
-// The one projected coordinate system of a run. Inside curbshed all coordinates are metres: its units × metres per unit.
+// The one projected coordinate system of a run. Inside curbshed all coordinates are metres: its units ×
+// metres per unit.
 #pragma once
 
 #include "curbshed/base/error.hpp"
@@ -10,16 +11,16 @@
 namespace curbshed::geodata {
 
 struct Projection {
-  std::string wkt;               ///< horizontal part only, WKT 2 (2019)
-  std::string name;              ///< "NAD83(HARN) / …"
-  std::string code;              ///< "EPSG:2994"; "" when it has none
-  std::string unit;              ///< "m", "ft", "usft", or the system's own word
+  std::string wkt;   ///< horizontal part only, WKT 2 (2019)
+  std::string name;  ///< "NAD83(HARN) / …"
+  std::string code;  ///< "EPSG:2994"; "" when it has none
+  std::string unit;  ///< "m", "ft", "usft", or the system's own word
   double metres_per_unit = 1.0;
 };
 
-/// Reads a coordinate system from "EPSG:2994", WKT or PROJJSON. It must be projected: longitude/latitude, web Mercator and
-/// systems without a place on Earth are InputErrors whose advice names the UTM zone of `centre` (in the system's own units,
-/// east or longitude first) when that is given. Vertical parts are left off.
+/// Reads a coordinate system from "EPSG:2994", WKT or PROJJSON. It must be projected: longitude/latitude, web
+/// Mercator and systems without a place on Earth are InputErrors whose advice names the UTM zone of `centre`
+/// (in the system's own units, east or longitude first) when that is given. Vertical parts are left off.
 Projection read_projection(const std::string& text, const base::Where& where,
                            std::optional<base::Point> centre = std::nullopt);
 

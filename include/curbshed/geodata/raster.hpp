@@ -10,7 +10,8 @@
 
 namespace curbshed::geodata {
 
-/// How the coarser views are made: Average for heights, depths and times, Nearest for codes and bearings, Mode for classes.
+/// How the coarser views are made: Average for heights, depths and times, Nearest for codes and bearings,
+/// Mode for classes.
 enum class Overviews : std::uint8_t { Average, Nearest, Mode };
 
 struct RasterInfo {
@@ -22,16 +23,20 @@ struct RasterInfo {
   base::Workers workers = {};    ///< the bytes do not depend on it
 };
 
-/// Cells where `valid` is 0 hold no data; an empty `valid` = all cells hold data. A cell with data that is NaN, infinite or
-/// equal to `nodata` is a BugError. An existing file is replaced at the end, in one step.
+/// Cells where `valid` is 0 hold no data; an empty `valid` = all cells hold data. A cell with data that is
+/// NaN, infinite or equal to `nodata` is a BugError. An existing file is replaced at the end, in one step.
 /// InputError when the file cannot be written.
 void write_raster(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<float>& cells,
-                  const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info);
-void write_raster(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& cells,
-                  const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info);
-void write_raster(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<std::int16_t>& cells,
-                  const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info);
-void write_raster(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<std::uint8_t>& cells,
-                  const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info);
+                  const terrain::Grid<std::uint8_t>& valid, const Projection& projection,
+                  const RasterInfo& info);
+void write_raster(const std::string& path, const terrain::GridFrame& frame,
+                  const terrain::Grid<std::int32_t>& cells, const terrain::Grid<std::uint8_t>& valid,
+                  const Projection& projection, const RasterInfo& info);
+void write_raster(const std::string& path, const terrain::GridFrame& frame,
+                  const terrain::Grid<std::int16_t>& cells, const terrain::Grid<std::uint8_t>& valid,
+                  const Projection& projection, const RasterInfo& info);
+void write_raster(const std::string& path, const terrain::GridFrame& frame,
+                  const terrain::Grid<std::uint8_t>& cells, const terrain::Grid<std::uint8_t>& valid,
+                  const Projection& projection, const RasterInfo& info);
 
 }  // namespace curbshed::geodata

@@ -12,10 +12,11 @@ namespace curbshed::street {
 
 enum class SiteKind : std::uint8_t { Cut, Inlet, Outfall };
 
-/// A place given by hand (cut, outfall: an error names it when it cannot be used) or in bulk (inlet: set aside).
+/// A place given by hand (cut, outfall: an error names it when it cannot be used) or in bulk (inlet: set
+/// aside).
 struct Site {
   SiteKind kind = SiteKind::Cut;
-  std::string id;                     ///< as given; unique among its kind
+  std::string id;  ///< as given; unique among its kind
   base::Point at;
   std::string source;                 ///< "file:layer", for messages
   std::optional<double> grade;        ///< field value that overrides the fit, fraction

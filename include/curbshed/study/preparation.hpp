@@ -10,8 +10,8 @@ namespace curbshed::study {
 
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
-  std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m, mouth_at,
-      infiltration_m_s, pipe_limit_m3_s;
+  std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
+      mouth_at, infiltration_m_s, pipe_limit_m3_s;
   std::string words;  ///< free text of the user's, shown as it is
 };
 
@@ -35,8 +35,8 @@ struct MapProducts {
   street::StreetModel street;             ///< its network is moved to the chain model; grids stay
   std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
   std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
-  std::vector<street::FacePlace> faces;       ///< per node: where on its block face; default where no curb
-  std::vector<std::int32_t> overlaps;         ///< per node: a basin that lies on the same ground, −1 none
+  std::vector<street::FacePlace> faces;   ///< per node: where on its block face; default where no curb
+  std::vector<std::int32_t> overlaps;     ///< per node: a basin that lies on the same ground, −1 none
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   double slope_floor_share = 0.0;

@@ -12,17 +12,19 @@ namespace curbshed::study {
 
 /// A layer of the user's: which file, which layer in it, which features, and how their attributes are called.
 struct LayerSource {
-  std::string file;   ///< relative to the study file's folder unless absolute or /vsi…; "" = layer not given
+  std::string file;  ///< relative to the study file's folder unless absolute or /vsi…; "" = layer not given
   std::string layer;  ///< "" = the only layer
   std::string where;  ///< attribute filter in SQL, "" = all
-  std::string crs;    ///< "EPSG:4326" and the like, over what the file says; "" = the file's, for CSV points the elevation's
+  std::string crs;    ///< "EPSG:4326" and the like, over what the file says; "" = the file's, for CSV points
+                      ///< the elevation's
   /// our attribute → the user's field and the unit of its numbers ("" = plain or text with its own unit)
   struct Field {
     std::string name;
     std::string unit;
   };
   std::map<std::string, Field> fields;
-  std::map<std::string, std::string> classes;  ///< their value → our value (surface classes, soil groups, curb kinds)
+  std::map<std::string, std::string>
+      classes;  ///< their value → our value (surface classes, soil groups, curb kinds)
   bool given() const { return !file.empty(); }
 };
 
@@ -79,25 +81,25 @@ struct RainSettings {
   std::vector<StormSetting> storms;     ///< further ones
   double block_s = 300.0;
   double step_s = 5.0;
-  double after_s = 3.0 * 3600.0;        ///< simulated after the rain ends
+  double after_s = 3.0 * 3600.0;  ///< simulated after the rain ends
   double sheet_limit_m = 30.0;
-  double sheet_intensity_m_s = 0.0;     ///< 0 = the two-year hour's mean
+  double sheet_intensity_m_s = 0.0;  ///< 0 = the two-year hour's mean
   double least_slope = 0.002;
   double slope_way_m = 10.0;
   double dry_reset_s = 12.0 * 3600.0;
 };
 
 struct BasinSettings {
-  double opening_m = 0.4572;       ///< 18 in
+  double opening_m = 0.4572;  ///< 18 in
   double opening_clogging = 0.20;
-  double length_m = 3.0;           ///< along the curb, at the water line
-  double width_m = 1.5;            ///< square to it, at the water line
-  double side_slope = 2.0;         ///< horizontal to one vertical
-  double ponding_m = 0.15;         ///< below the cut's invert, from the top of the mulch
-  double setback_m = 0.3;          ///< back of curb to the water line
-  double mouth_at = 0.5;           ///< where the cut meets the basin: 0 its upstream end … 1 its downstream end
-  double infiltration_m_s = 0.0;   ///< required: design rate on the floor
-  std::string infiltration_origin; ///< measured | study | soil map; required
+  double length_m = 3.0;    ///< along the curb, at the water line
+  double width_m = 1.5;     ///< square to it, at the water line
+  double side_slope = 2.0;  ///< horizontal to one vertical
+  double ponding_m = 0.15;  ///< below the cut's invert, from the top of the mulch
+  double setback_m = 0.3;   ///< back of curb to the water line
+  double mouth_at = 0.5;    ///< where the cut meets the basin: 0 its upstream end … 1 its downstream end
+  double infiltration_m_s = 0.0;    ///< required: design rate on the floor
+  std::string infiltration_origin;  ///< measured | study | soil map; required
 };
 
 struct Settings {
@@ -110,12 +112,13 @@ struct Settings {
   RainSettings rain;
   SoilSettings soil;
   BasinSettings basin;
-  std::map<std::string, std::string> origin;   ///< "basin.length" → "study" | "default" | "flag" | "environment"
+  std::map<std::string, std::string>
+      origin;  ///< "basin.length" → "study" | "default" | "flag" | "environment"
   std::map<std::string, std::string> written;  ///< "basin.length" → "10 ft", as in the study or the key table
 };
 
-/// Reads and checks a study. Throws InputError with file and line for TOML errors, unknown keys (with the nearest known
-/// one), wrong types, missing units, values out of range, missing required keys.
+/// Reads and checks a study. Throws InputError with file and line for TOML errors, unknown keys (with the
+/// nearest known one), wrong types, missing units, values out of range, missing required keys.
 Settings read_study(const std::string& path);
 
 /// Version of toml++, "3.3.0".

@@ -16,7 +16,7 @@ struct Storm {
   std::string id;
   std::string title;  ///< "2-year hour: 22 mm in 1 h"
   double step_s = 5.0;
-  std::vector<double> rain_m;  ///< one a step; zeros after the rain ends are part of it
+  std::vector<double> rain_m;          ///< one a step; zeros after the rain ends are part of it
   double dry_reset_s = 12.0 * 3600.0;  ///< dry time after which the abstraction is whole again
   double depth_m() const;
 };
@@ -51,6 +51,7 @@ struct NodeResult {
   double over_rim_m3 = 0.0;
   double over_rim_first_minute = -1.0;  ///< −1 = never
   double over_curb_m3 = 0.0;            ///< by side ways, whoever gets it
+  double to_lots_m3 = 0.0;              ///< part of over_curb that goes onto lots and is lost to the street
   double over_curb_first_minute = -1.0;
   double passed_on_m3 = 0.0;  ///< gutter flow that went on
   double max_depth_m = 0.0;   ///< gutter, at the curb face
@@ -90,8 +91,9 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
 
 /// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what
 /// stands above the invert has run back (into its pond where the basin stands in a sag, else away), floors
-/// have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again. Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over
-/// 0.1 % of the base case; worst in m3/s. Never netted.
+/// have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again. Note PeakRises
+/// in `with_cuts`: nodes whose leaving peak rises by over 0.1 % of the base case; worst in m3/s. Never
+/// netted.
 struct StormComparison {
   Storm storm;
   StormResult base;
