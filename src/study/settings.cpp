@@ -355,10 +355,12 @@ class Reader {
   /// Values that are each in range but cannot stand together.
   void check_together() const {
     const std::string file = path_;
-    if (!settings_.street.curbs.given() && !settings_.street.pavement.given()) {
+    const StreetSettings& street = settings_.street;
+    if (!street.curbs.given() && !street.pavement.given() && !street.centrelines.given()) {
       throw InputError({file, "[street]", ""},
-                       "neither curbs nor pavement are given: there is no gutter to follow",
-                       "[street.curbs], [street.pavement] or both", "add at least one of the two layers");
+                       "neither curbs nor pavement nor centrelines are given: there is no gutter to follow",
+                       "[street.curbs], [street.pavement] or [street.centrelines]",
+                       "add at least one of the three layers");
     }
     const BasinSettings& basin = settings_.basin;
     const double narrower_m = 2.0 * basin.side_slope * basin.ponding_m;

@@ -121,6 +121,42 @@ void add_street(std::vector<StudyKey>& keys) {
   keys.push_back(blocked);
 }
 
+std::vector<std::string_view> street_classes() {
+  return {"alley", "residential", "collector", "arterial", "cul_de_sac"};
+}
+
+/// Widths, radii: common practice, no source.
+void add_centrelines(std::vector<StudyKey>& keys) {
+  const std::string_view part = "street";
+  keys.push_back(choice(part, "default_class", "residential", street_classes(),
+                        "Class of a centreline that brings none of its own.",
+                        [](Settings& s) { return &s.street.default_class; }));
+  keys.push_back(measure(part, "alley_width", Length, "4.5 m", "2 m", "60 m",
+                         "Curb to curb, where neither centreline nor ground tells: alleys.",
+                         [](Settings& s) { return &s.street.alley_width_m; }));
+  keys.push_back(measure(part, "residential_width", Length, "10 m", "2 m", "60 m",
+                         "Curb to curb, where neither centreline nor ground tells: residential streets.",
+                         [](Settings& s) { return &s.street.residential_width_m; }));
+  keys.push_back(measure(part, "collector_width", Length, "12 m", "2 m", "60 m",
+                         "Curb to curb, where neither centreline nor ground tells: collector streets.",
+                         [](Settings& s) { return &s.street.collector_width_m; }));
+  keys.push_back(measure(part, "arterial_width", Length, "15 m", "2 m", "60 m",
+                         "Curb to curb, where neither centreline nor ground tells: arterial streets.",
+                         [](Settings& s) { return &s.street.arterial_width_m; }));
+  keys.push_back(measure(part, "return_radius", Length, "4.5 m", "0 m", "15 m",
+                         "Radius of the curb at street corners, for curbs made from centrelines.",
+                         [](Settings& s) { return &s.street.return_radius_m; }));
+  keys.push_back(measure(part, "bulb_radius", Length, "12 m", "4 m", "30 m",
+                         "Radius of the round end of a cul-de-sac where the ground does not tell it.",
+                         [](Settings& s) { return &s.street.bulb_radius_m; }));
+  keys.push_back(measure(part, "section_spacing", Length, "5 m", "1 m", "50 m",
+                         "Cross-sections of the ground that look for curbs are this far apart.",
+                         [](Settings& s) { return &s.street.section_spacing_m; }));
+  keys.push_back(measure(part, "section_reach", Length, "12 m", "5 m", "40 m",
+                         "Cross-sections reach this far to each side of the centreline.",
+                         [](Settings& s) { return &s.street.section_reach_m; }));
+}
+
 std::vector<std::string_view> surface_names() {
   std::vector<std::string_view> names;
   for (const water::SurfaceClass& row : water::surface_classes()) {
@@ -243,6 +279,7 @@ std::vector<StudyKey> all_keys() {
       words("", "title", "", "Name of the study, for people.", [](Settings& s) { return &s.title; }));
   add_ground(keys);
   add_street(keys);
+  add_centrelines(keys);
   add_lots_and_soil(keys);
   add_rain(keys);
   add_storm(keys);
@@ -270,7 +307,8 @@ LayerKey layer(std::string_view part, std::string_view shape, std::string_view d
 LayerKey curbs_layer() {
   LayerKey key =
       layer("street.curbs", "lines",
-            "Curb lines. Without them the edges of the pavement polygons are taken as curbs.",
+            "Curb lines. Without them the edges of the pavement polygons are taken as curbs, without those "
+            "lines beside the centrelines.",
             [](Settings& s) { return &s.street.curbs; },
             {text_field("id", "Name of the curb in messages and files."),
              text_field("kind", "vertical, rolled, flush, none, or gap (driveway, ramp, existing cut)."),
@@ -280,6 +318,23 @@ LayerKey curbs_layer() {
              text_field("street_side", "left or right: where the street lies, looking along the line.")});
   key.classed_field = "kind";
   key.classes = {"vertical", "rolled", "flush", "none", "gap"};
+  return key;
+}
+
+LayerKey centrelines_layer() {
+  LayerKey key = layer(
+      "street.centrelines", "lines",
+      "Middle lines of streets and alleys, as street maps have them. Curbs and pavement are made from them "
+      "where neither is given; streets get their names from them.",
+      [](Settings& s) { return &s.street.centrelines; },
+      {text_field("id", "Name of the line in messages."), text_field("street", "Name of the street."),
+       text_field("class",
+                  "alley, residential, collector, arterial or cul_de_sac (residential with a round "
+                  "end)."),
+       number_field("width", Length, "2 m", "60 m", "Curb to curb; without it the ground is asked."),
+       text_field("kind", "Kind of curb: vertical, rolled, flush or none.")});
+  key.classed_field = "class";
+  key.classes = street_classes();
   return key;
 }
 
@@ -322,6 +377,7 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(layer("street.pavement", "polygons", "Street pavement: carriageway, gutter, parking.",
                          [](Settings& s) { return &s.street.pavement; },
                          {text_field("id", "Name of the feature in messages.")}));
+  layers.push_back(centrelines_layer());
   layers.push_back(cuts_layer());
   layers.push_back(
       layer("street.inlets", "points", "Drain inlets. Without them areas may come out too large.",

@@ -198,9 +198,9 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "Allowed: at least the "
        "2-year hour. Do: look at the table again: are the two exchanged, or the units?"},
       {with(kLeast, "[street.pavement]\nfile = \"street.gpkg\"\n", ""),
-       "study.toml, [street]: neither curbs nor pavement are given: there is no gutter to follow. Allowed: "
-       "[street.curbs], "
-       "[street.pavement] or both. Do: add at least one of the two layers."},
+       "study.toml, [street]: neither curbs nor pavement nor centrelines are given: there is no gutter to "
+       "follow. Allowed: [street.curbs], [street.pavement] or [street.centrelines]. "
+       "Do: add at least one of the three layers."},
       {std::string(kLeast) + "[[rain.storm]]\nid = \"two_year\"\ndepth = \"1 in\"\n",
        "study.toml:15, [rain.storm], id: there is another storm \"two_year\". Allowed: small letters, digits "
        "and _; each once; "

@@ -39,7 +39,7 @@ struct GroundSettings {
 };
 
 struct StreetSettings {
-  LayerSource curbs, pavement, cuts, inlets, outfalls;
+  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -52,6 +52,16 @@ struct StreetSettings {
   double inlet_length_m = 1.5;
   double inlet_clogging = 0.10;
   bool inlets_blocked = false;
+  // Curbs from centrelines; widths are curb to curb.
+  std::string default_class = "residential";
+  double alley_width_m = 4.5;
+  double residential_width_m = 10.0;
+  double collector_width_m = 12.0;
+  double arterial_width_m = 15.0;
+  double return_radius_m = 4.5;
+  double bulb_radius_m = 12.0;
+  double section_spacing_m = 5.0;
+  double section_reach_m = 12.0;
 };
 
 struct LotSettings {
