@@ -12,6 +12,7 @@ ninja-build          runs the build
 libfmt-dev           text formatting in every layer
 libtbb-dev           threads behind parallel_stripes
 libboost-dev         Boost.Graph (headers only) for the gutter network
+libgeos-dev          union and buffer of street areas
 libtomlplusplus-dev  reads study.toml
 libgdal-dev          reads and writes rasters and vector layers
 libproj-dev          checks and names coordinate reference systems

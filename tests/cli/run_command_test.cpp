@@ -126,7 +126,7 @@ TEST(RunCommand, VersionNamesTheLibraries) {
   const TempFolder folder;
   const Ran ran = run_program(folder, "--version");
   EXPECT_EQ(ran.exit_code, 0);
-  for (const char* name : {"curbshed ", "GDAL ", "PROJ ", "Boost ", "fmt ", "oneTBB ", "toml++ ",
+  for (const char* name : {"curbshed ", "GDAL ", "PROJ ", "GEOS ", "Boost ", "fmt ", "oneTBB ", "toml++ ",
                            "nlohmann-json ", "OpenSSL ", "CLI11 ", "spdlog "}) {
     EXPECT_NE(ran.out.find(name), std::string::npos) << name;
   }
