@@ -2,6 +2,7 @@
 // together.
 #include "curbshed/terrain/directions.hpp"
 
+#include "support/direction_bias.hpp"
 #include "support/drawn_street.hpp"
 
 #include <cmath>
@@ -15,53 +16,9 @@ using namespace curbshed::testing;
 
 constexpr double kOffBearings[] = {10.0, 22.5, 30.0, 67.5, 80.0};
 
-struct Found {
-  double true_m2 = 0.0;
-  double area_m2 = 0.0;
-  double difference_m2 = 0.0;  ///< symmetric, by cell centres
-};
-
-Found compare(const GridFrame& frame, const Grid<std::int32_t>& receivers, std::int32_t receiver,
-              const std::vector<base::Polygon>& wanted) {
-  Found found;
-  for (const base::Polygon& polygon : wanted) found.true_m2 += base::area_m2(polygon);
-  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
-    const bool in = receivers[cell] == receiver;
-    if (in) found.area_m2 += frame.cell_area_m2();
-    if (in != in_any(wanted, frame.centre(cell))) found.difference_m2 += frame.cell_area_m2();
-  }
-  return found;
-}
-
 Grid<std::uint8_t> directions_of(const DrawnStreetWorld& world) {
   const Grid<float> levels = water_levels(world.ground, world.walls, {}, {});
   return flow_directions(world.ground, levels, world.walls, {}, {});
-}
-
-/// A band of a street between two stations `band_m` apart, on one side; as many cells of gutter as the way
-/// needs.
-std::vector<Found> bands(const DrawnStreet& street, double band_m) {
-  const DrawnStreetWorld world = draw_street(street);
-  const GridFrame& frame = world.ground.frame;
-  const double stations[] = {-band_m, 0.0, band_m};
-  Grid<std::int32_t> at(frame.rows, frame.cols, -1);
-  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
-    if (world.gutter[cell] == 0) continue;
-    for (int i = 0; i < 3; ++i) {
-      const double beyond = street.s_of(frame.centre(cell)) - stations[i];
-      if (beyond >= 0.0 && beyond < 1.5 * frame.cell_m) at[cell] = 3 * world.gutter[cell] + i;
-    }
-  }
-  const Grid<std::int32_t> receivers = first_receivers(directions_of(world), at, {});
-  std::vector<Found> all;
-  for (const bool left : {true, false}) {
-    if ((left ? street.left : street.right).crossfall < 0.0) continue;
-    for (int i = 1; i < 3; ++i) {
-      all.push_back(compare(frame, receivers, (left ? 3 : 6) + i,
-                            true_area(street, left, stations[i - 1], stations[i])));
-    }
-  }
-  return all;
 }
 
 struct NamedStreet {
@@ -89,7 +46,7 @@ TEST(DrawnStreets, AreasAreWithinOneRowOfCellsOnTheEightBearings) {
       street.bearing_deg = 45.0 * eighth;
       // Stations a whole number of gutter cells apart.
       const double band_m = eighth % 2 == 0 ? 60.0 : 85.0 * street.cell_m * std::numbers::sqrt2;
-      for (const Found& found : bands(street, band_m)) {
+      for (const FoundArea& found : street_bands(product_rule, street, band_m).bands) {
         const double row_m2 = found.true_m2 / band_m * street.cell_m;
         EXPECT_LE(std::abs(found.area_m2 - found.true_m2), row_m2 * 1.001)
             << named.name << " at " << street.bearing_deg;
@@ -109,7 +66,7 @@ TEST(DrawnStreets, AreasAreWithinThreePercentOffTheBearings) {
       for (const double bearing_deg : kOffBearings) {
         DrawnStreet street = named.street;
         street.bearing_deg = bearing_deg;
-        for (const Found& found : bands(street, 60.0)) {
+        for (const FoundArea& found : street_bands(product_rule, street, 60.0).bands) {
           const double row_m2 = found.true_m2 / 60.0 * street.cell_m;
           EXPECT_LE(std::abs(found.area_m2 - found.true_m2), std::max(0.03 * found.true_m2, row_m2))
               << named.name << " at " << bearing_deg;
@@ -122,7 +79,7 @@ TEST(DrawnStreets, AreasAreWithinThreePercentOffTheBearings) {
 }
 
 /// Two planes that meet in a V with no curb; receivers lie across the bottom.
-Found v_street(double bearing_deg, double band_m, double grade) {
+FoundArea v_street(double bearing_deg, double band_m, double grade) {
   DrawnStreet street;
   street.bearing_deg = bearing_deg;
   street.grade = grade;
@@ -146,55 +103,30 @@ Found v_street(double bearing_deg, double band_m, double grade) {
   base::Polyline ring = {street.at(-h, 0.0), street.at(-h - shift, -45.0), street.at(h - shift, -45.0),
                          street.at(h, 0.0),  street.at(h - shift, 45.0),   street.at(-h - shift, 45.0),
                          street.at(-h, 0.0)};
-  return compare(ground.frame, receivers, 1, {{{ring}}});
+  return compare_area(ground.frame, receivers, 1, {{{ring}}});
 }
 
 TEST(DrawnStreets, AVStreetDrainsItsTwoPlanes) {
   for (int eighth = 0; eighth < 8; ++eighth) {
     const double band_m = eighth % 2 == 0 ? 60.0 : 85.0 * 0.5 * std::numbers::sqrt2;
-    const Found found = v_street(45.0 * eighth, band_m, 0.02);
+    const FoundArea found = v_street(45.0 * eighth, band_m, 0.02);
     EXPECT_LE(std::abs(found.area_m2 - found.true_m2), found.true_m2 / band_m * 0.5 * 1.001) << 45 * eighth;
   }
   for (const double bearing_deg : kOffBearings) {
-    const Found found = v_street(bearing_deg, 60.0, 0.01);
+    const FoundArea found = v_street(bearing_deg, 60.0, 0.01);
     EXPECT_LE(std::abs(found.area_m2 - found.true_m2), 0.03 * found.true_m2) << bearing_deg;
     EXPECT_LE(found.difference_m2, 0.06 * found.true_m2) << bearing_deg;
   }
 }
 
-/// A plane with two receivers across the fall, `way_m` apart and `width_m` wide.
-Found plane_band(double bearing_deg) {
-  DrawnStreet axes;
-  axes.bearing_deg = bearing_deg;
-  const Ground ground = ground_by(300, 300, 0.5, [&](base::Point p) { return 100.0 - 0.02 * axes.s_of(p); });
-  constexpr double kWay = 40.0;
-  constexpr double kWidth = 40.0;
-  Grid<std::int32_t> at(300, 300, -1);
-  for (std::int64_t cell = 0; cell < ground.frame.cells(); ++cell) {
-    const base::Point p = ground.frame.centre(cell);
-    const double s = axes.s_of(p);
-    const bool wide = std::abs(axes.t_of(p)) < 0.5 * kWidth;
-    if (s >= -0.5 * kWay && s < -0.5 * kWay + 0.75) at[cell] = 0;
-    if (s >= 0.5 * kWay && s < 0.5 * kWay + 0.75 && wide) at[cell] = 1;
-  }
-  const Grid<float> levels = water_levels(ground, {}, {}, {});
-  const Grid<std::int32_t> receivers = first_receivers(flow_directions(ground, levels, {}, {}, {}), at, {});
-  // A receiver takes in its own cells and not those of the one above: 0.75 m of each.
-  base::Polyline ring;
-  for (const auto& [s, t] : {std::pair(-1.0, -1.0), {1.0, -1.0}, {1.0, 1.0}, {-1.0, 1.0}, {-1.0, -1.0}}) {
-    ring.push_back(axes.at(0.5 * kWay * s + 0.75, 0.5 * kWidth * t));
-  }
-  return compare(ground.frame, receivers, 1, {{{ring}}});
-}
-
 TEST(DrawnStreets, APlaneSendsEachStripStraightDown) {
   for (int eighth = 0; eighth < 8; ++eighth) {
-    const Found found = plane_band(45.0 * eighth);
+    const FoundArea found = lot_on_plane(product_rule, 45.0 * eighth);
     EXPECT_LE(std::abs(found.area_m2 - found.true_m2), 40.0 * 0.5 * 1.001) << 45 * eighth;
     EXPECT_LE(found.difference_m2, 0.03 * found.true_m2) << 45 * eighth;
   }
   for (const double bearing_deg : kOffBearings) {
-    const Found found = plane_band(bearing_deg);
+    const FoundArea found = lot_on_plane(product_rule, bearing_deg);
     EXPECT_LE(std::abs(found.area_m2 - found.true_m2), 0.03 * found.true_m2) << bearing_deg;
     EXPECT_LE(found.difference_m2, 0.06 * found.true_m2) << bearing_deg;
   }
