@@ -51,7 +51,8 @@ report::Units shown_units(const Options& options, const geodata::Projection& pro
 
 report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs& gathered,
                           const study::Preparation& preparation,
-                          const std::vector<study::StormComparison>& storms, bool strict) {
+                          const std::vector<study::StormComparison>& storms, const study::YearlyWater* year,
+                          bool strict) {
   report::RunFacts facts;
   facts.version = base::version();
   facts.libraries = all_library_versions();
@@ -59,6 +60,7 @@ report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs&
   facts.inputs = &gathered.inputs;
   facts.preparation = &preparation;
   facts.storms = &storms;
+  facts.year = year;
   const geodata::GroundData& ground = gathered.ground;
   facts.crs_name = ground.projection.name;
   facts.crs_code = ground.projection.code;
@@ -121,7 +123,9 @@ int run_command(const Options& options, Console& console) {
 
   console.step("running the storms");
   const std::vector<study::StormComparison> results = compare_all(preparation.model, storms, workers);
-  const report::RunFacts facts = facts_of(settings, gathered, preparation, results, options.strict);
+  const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
+  const report::RunFacts facts =
+      facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step("writing the results");
   write_results(folder->partial(), facts, gathered.ground.projection, workers);

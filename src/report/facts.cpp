@@ -48,6 +48,20 @@ std::string along_words(const street::FacePlace& place, Units units) {
 bool PeakChange::rises() const { return after_m3_s > before_m3_s * (1.0 + kNamedRise) && after_m3_s > 1e-6; }
 bool PeakChange::useful() const { return before_m3_s > 0.0 && change() <= -kUsefulChange; }
 
+YearSums year_sums(const RunFacts& facts) {
+  YearSums sums;
+  const Network& network = network_of(facts);
+  for (std::size_t node = 0; facts.year != nullptr && node < network.size(); ++node) {
+    if (network.kind[node] != NodeKind::Cut) continue;
+    sums.water_m3 += facts.year->year_m3[node];
+    sums.canopy_bound_m2 += facts.year->canopy[node].bound_m2;
+    for (std::size_t month = 0; month < trees::kMonths; ++month) {
+      sums.month_m3[month] += facts.year->month_m3[node][month];
+    }
+  }
+  return sums;
+}
+
 std::int32_t next_cut(const Network& network, std::int32_t node) {
   std::int32_t next = network.downstream[at(node)];
   for (std::int32_t steps = 0; next >= 0 && steps < count(network); ++steps) {

@@ -317,6 +317,21 @@ Sheet cuts_sheet(const RunFacts& facts) {
   return sheet;
 }
 
+/// Empty where the study gives no months.
+void add_year(const RunFacts& facts, Builder& build) {
+  const study::YearlyWater* year = facts.year;
+  build.number("year_m3", "Water that it takes in a mean year", "m3", [year](std::int32_t node) {
+    return year == nullptr ? Cell() : Cell(year->year_m3[at(node)]);
+  });
+  build.number(
+      "canopy_bound_m2", "Most canopy that this can carry (a yearly balance: an upper bound)", "m2",
+      [year](std::int32_t node) { return year == nullptr ? Cell() : Cell(year->canopy[at(node)].bound_m2); });
+  build.words("canopy_limit", "What caps that canopy", [year](std::int32_t node) {
+    if (year == nullptr) return Cell();
+    return Cell(std::string(year->canopy[at(node)].limit == trees::CanopyLimit::Water ? "water" : "room"));
+  });
+}
+
 Sheet basins_sheet(const RunFacts& facts) {
   Sheet sheet;
   sheet.name = "basins";
@@ -355,6 +370,7 @@ Sheet basins_sheet(const RunFacts& facts) {
   build.words("rim_spills_to", "Who would get water over the rim", [&facts, model](std::int32_t node) {
     return text(node_words(facts, model->params[at(node)].basin.rim_to));
   });
+  add_year(facts, build);
   build.after("entered_{}_m3", "Water in through the cut", "m3", &NodeResult::entered_m3);
   build.after("returned_{}_m3", "Water back through the cut", "m3", &NodeResult::returned_m3);
   build.after("infiltrated_{}_m3", "Water soaked in", "m3", &NodeResult::infiltrated_m3);

@@ -54,6 +54,24 @@ Json storms_json(const RunFacts& facts) {
   return list;
 }
 
+Json year_json(const RunFacts& facts) {
+  if (facts.year == nullptr) {
+    return nullptr;
+  }
+  const YearSums sums = year_sums(facts);
+  Json json;
+  json["rain_mm"] = facts.year->rain_m * 1000.0;
+  json["reference_et_mm"] = facts.year->reference_et_m * 1000.0;
+  json["plant_factor"] = facts.settings->trees.plant_factor;
+  json["captured_m3"] = sums.water_m3;
+  json["captured_by_month_m3"] = Json::array();
+  for (const double month_m3 : sums.month_m3) {
+    json["captured_by_month_m3"].push_back(month_m3);
+  }
+  json["canopy_bound_m2"] = sums.canopy_bound_m2;
+  return json;
+}
+
 Json sheet_json(const RunFacts& facts, const Sheet& sheet) {
   Json rows = Json::array();
   for (const std::int32_t node : sheet.nodes) {
@@ -117,6 +135,7 @@ std::string summary_json(const RunFacts& facts) {
                              {"first", entry.first_feature}});
   }
   json["storms"] = storms_json(facts);
+  json["year"] = year_json(facts);
   for (const Sheet& sheet : {cuts_sheet(facts), basins_sheet(facts), outfalls_sheet(facts),
                              inlets_sheet(facts), sags_sheet(facts)}) {
     json[sheet.name] = sheet_json(facts, sheet);

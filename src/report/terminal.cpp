@@ -96,6 +96,16 @@ std::string peak_sentence(const RunFacts& facts, const StormComparison& storm, U
   return fmt::format("{}, no useful change in this storm.", lead);
 }
 
+std::string year_sentence(const RunFacts& facts, Units units) {
+  const YearSums sums = year_sums(facts);
+  return fmt::format(
+      "In a mean year with {} of rain they take {}; by a yearly balance with plant factor {:g} that carries "
+      "at "
+      "most {} of canopy (an upper bound).",
+      show_rain(facts.year->rain_m, units), show_volume(sums.water_m3, units),
+      facts.settings->trees.plant_factor, show_area(sums.canopy_bound_m2, units));
+}
+
 void add_rises(const RunFacts& facts, const StormComparison& storm, Units units, Page& page) {
   std::vector<PeakChange> rises = sums_of(facts, storm).rises;
   std::stable_sort(rises.begin(), rises.end(),
@@ -281,6 +291,9 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   if (common != nullptr) {
     page.paragraph(taken_sentence(facts, *common, cuts, style.units));
   }
+  if (facts.year != nullptr) {
+    page.paragraph(year_sentence(facts, style.units));
+  }
   for (const std::string_view id : {"two_year", "ten_year"}) {
     if (const StormComparison* storm = find_storm(facts, id)) {
       page.paragraph(peak_sentence(facts, *storm, style.units));
@@ -308,6 +321,12 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
                              : facts.settings->basin.infiltration_origin == "measured" ? "measured"
                                                                                        : "from the soil map"),
                  "- ");
+  if (facts.year != nullptr) {
+    page.paragraph(
+        "The mean year lets each wet day's rain fall in one hour on empty basins; depths of wet days "
+        "are taken as exponential.",
+        "- ");
+  }
   add_ledgers(facts, page);
   page.heading("Please mind:");
   for (const std::string_view text : cautions()) {

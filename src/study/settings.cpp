@@ -24,6 +24,8 @@ std::string_view unit_in(std::string_view written) {
   return space == std::string_view::npos ? std::string_view{} : written.substr(space + 1);
 }
 
+constexpr std::size_t kMonthsAYear = 12;
+
 class Reader {
  public:
   explicit Reader(const std::string& path) : path_(path) {}
@@ -36,6 +38,7 @@ class Reader {
     read_part(root, "");
     require_and_default();
     check_together();
+    check_months();
     return std::move(settings_);
   }
 
@@ -169,6 +172,9 @@ class Reader {
       case KeyForm::Numbers:
         *slot<std::vector<double>>(key) = numbers_of(key, value);
         return;
+      case KeyForm::Months:
+        *slot<std::vector<double>>(key) = months_of(key, value);
+        return;
       case KeyForm::Measure:
         put_measure(key, measure_of(key, value));
         return;
@@ -212,6 +218,21 @@ class Reader {
                        "1 to 1000 numbers of 0 or more, not all 0", "write one number a block, as [1, 3, 2]");
     }
     return numbers;
+  }
+
+  std::vector<double> months_of(const StudyKey& key, const TomlValue& value) const {
+    if (value.kind != TomlKind::Array || value.children.size() != kMonthsAYear) {
+      throw InputError(
+          where(value, key.part, key.name),
+          value.kind == TomlKind::Array
+              ? fmt::format("the list has {} values for 12 months", value.children.size())
+              : fmt::format("{} is no list", as_written(value)),
+          fmt::format("12 values of {} to {}, January first", key.least, key.most),
+          key.dimension == base::Dimension::Plain ? "write [1.5, 2, …]" : "write [\"12 mm\", \"9 mm\", …]");
+    }
+    std::vector<double> values;
+    for (const TomlValue& month : value.children) values.push_back(measure_of(key, month));
+    return values;
   }
 
   double measure_of(const StudyKey& key, const TomlValue& value) const {
@@ -389,12 +410,42 @@ class Reader {
     }
   }
 
+  /// A year needs all three lists, or none.
+  void check_months() const {
+    const RainSettings& rain = settings_.rain;
+    const std::vector<double>& et_m = settings_.trees.reference_et_m;
+    const Where place = {path_, "[rain]", "month_rain"};
+    if (has_months(settings_)) {
+      for (std::size_t month = 0; month < kMonthsAYear; ++month) {
+        if (rain.month_rain_m[month] > 0.0 && !(rain.wet_days[month] > 0.0)) {
+          throw InputError({path_, "[rain]", "wet_days"},
+                           fmt::format("month {} has {:.1f} mm of rain and no wet day", month + 1,
+                                       rain.month_rain_m[month] * 1000.0),
+                           "more than 0 wet days where it rains", "look at the climate table again");
+        }
+      }
+      if (!(std::accumulate(et_m.begin(), et_m.end(), 0.0) > 0.0)) {
+        throw InputError({path_, "[trees]", "reference_et"}, "all twelve months are 0",
+                         "more than 0 mm in a year", "look at the climate table again");
+      }
+    } else if (!rain.month_rain_m.empty() || !rain.wet_days.empty() || !et_m.empty()) {
+      throw InputError(place, "the months of a year are not complete",
+                       "rain.month_rain, rain.wet_days and trees.reference_et, all three or none",
+                       "add what is missing");
+    }
+  }
+
   std::string path_;
   Settings settings_;
   std::map<std::string, std::int64_t> part_line_;
 };
 
 }  // namespace
+
+bool has_months(const Settings& settings) {
+  return !settings.rain.month_rain_m.empty() && !settings.rain.wet_days.empty() &&
+         !settings.trees.reference_et_m.empty();
+}
 
 Settings read_study(const std::string& path) { return Reader(path).read(); }
 

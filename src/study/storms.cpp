@@ -54,4 +54,8 @@ std::vector<Storm> storms_of(const Settings& settings) {
   return storms;
 }
 
+Storm hour_storm(const Settings& settings, double depth_m) {
+  return built(settings, {"hour", "", depth_m, 3600.0, {}});
+}
+
 }  // namespace curbshed::study

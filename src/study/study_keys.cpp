@@ -45,6 +45,13 @@ StudyKey choice(std::string_view part, std::string_view name, std::string_view f
   return key;
 }
 
+StudyKey months(std::string_view part, std::string_view name, Dimension dimension, std::string_view least,
+                std::string_view most, std::string_view doc, std::vector<double>* (*slot)(Settings&)) {
+  StudyKey key = measure(part, name, dimension, "", least, most, doc, slot);
+  key.form = KeyForm::Months;
+  return key;
+}
+
 StudyKey required(StudyKey key) {
   key.required = true;
   return key;
@@ -216,6 +223,11 @@ void add_rain(std::vector<StudyKey>& keys) {
   keys.push_back(measure(part, "dry_reset", Duration, "12 h", "1 h", "240 h",
                          "Dry time after which the ground takes its first losses anew.",
                          [](Settings& s) { return &s.rain.dry_reset_s; }));
+  keys.push_back(months(part, "month_rain", Length, "0 mm", "2000 mm",
+                        "Mean rain of each month, January first: for the water of a typical year.",
+                        [](Settings& s) { return &s.rain.month_rain_m; }));
+  keys.push_back(months(part, "wet_days", Plain, "0", "31", "Mean number of days with rain in each month.",
+                        [](Settings& s) { return &s.rain.wet_days; }));
 }
 
 void add_storm(std::vector<StudyKey>& keys) {
@@ -273,6 +285,24 @@ void add_basin(std::vector<StudyKey>& keys) {
                                  [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
+void add_trees(std::vector<StudyKey>& keys) {
+  const std::string_view part = "trees";
+  keys.push_back(months(part, "reference_et", Length, "0 mm", "1000 mm",
+                        "Mean reference evapotranspiration of each month, January first.",
+                        [](Settings& s) { return &s.trees.reference_et_m; }));
+  keys.push_back(
+      measure(part, "plant_factor", Plain, "0.5", "0.1", "1.5",
+              "Water that the trees need as a share of reference evapotranspiration: 0.5 for trees "
+              "where the air is dry, 0.3 for trees of the desert.",
+              [](Settings& s) { return &s.trees.plant_factor; }));
+  keys.push_back(measure(part, "crown", Length, "6 m", "1 m", "40 m",
+                         "Diameter of a grown crown (an assumption, no source: set it for your trees).",
+                         [](Settings& s) { return &s.trees.crown_m; }));
+  keys.push_back(measure(part, "spacing", Length, "6 m", "1 m", "50 m",
+                         "Distance between trees along the curb (an assumption, no source).",
+                         [](Settings& s) { return &s.trees.spacing_m; }));
+}
+
 std::vector<StudyKey> all_keys() {
   std::vector<StudyKey> keys;
   keys.push_back(
@@ -284,6 +314,7 @@ std::vector<StudyKey> all_keys() {
   add_rain(keys);
   add_storm(keys);
   add_basin(keys);
+  add_trees(keys);
   return keys;
 }
 
@@ -430,6 +461,7 @@ const std::vector<StudyPart>& study_parts() {
       {"soil", "What the ground is like below."},
       {"rain", "The storms."},
       {"basin", "The cut and the basin behind it, for every cut that does not bring its own."},
+      {"trees", "What trees need, for the canopy that the water can carry."},
   };
   return parts;
 }

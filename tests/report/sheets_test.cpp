@@ -35,6 +35,19 @@ TEST(Sheets, EveryNumberCarriesItsUnitInItsName) {
   }
 }
 
+TEST(Sheets, YearIsEmptyWithoutMonthsAndNamesWhatCaps) {
+  SmallFacts run;
+  const base::Table without = table_of(basins_sheet(run.facts), run.facts);
+  EXPECT_TRUE(std::holds_alternative<std::monostate>(cell(without, 0, "year_m3")));
+  study::YearlyWater year = run.year();
+  run.facts.year = &year;
+  const base::Table with = table_of(basins_sheet(run.facts), run.facts);
+  EXPECT_EQ(std::get<double>(cell(with, 0, "year_m3")), 12.0);
+  EXPECT_EQ(std::get<double>(cell(with, 1, "canopy_bound_m2")), 28.0);
+  EXPECT_EQ(std::get<std::string>(cell(with, 0, "canopy_limit")), "water");
+  EXPECT_EQ(std::get<std::string>(cell(with, 1, "canopy_limit")), "room");
+}
+
 TEST(Sheets, CutsCompareWithoutAndWith) {
   SmallFacts run;
   run.base(0, SmallFacts::kK1).peak_arriving_m3_s = 0.1;

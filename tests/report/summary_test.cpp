@@ -19,6 +19,19 @@ TEST(Summary, FollowsTheSchema) {
   EXPECT_EQ(testing::schema_faults(summary_json(run.facts)), "");
 }
 
+TEST(Summary, MeanYearFollowsTheSchema) {
+  SmallFacts run;
+  EXPECT_TRUE(nlohmann::json::parse(summary_json(run.facts))["year"].is_null());
+  const study::YearlyWater year = SmallFacts::year();
+  run.facts.year = &year;
+  const std::string text = summary_json(run.facts);
+  EXPECT_EQ(testing::schema_faults(text), "");
+  const nlohmann::json json = nlohmann::json::parse(text);
+  EXPECT_DOUBLE_EQ(json["year"]["captured_m3"], 72.0);
+  EXPECT_DOUBLE_EQ(json["year"]["captured_by_month_m3"][11], 6.0);
+  EXPECT_DOUBLE_EQ(json["year"]["canopy_bound_m2"], 42.0);
+}
+
 TEST(Summary, TheSchemaNoticesWhatIsMissingOrNew) {
   const SmallFacts run;
   nlohmann::json json = nlohmann::json::parse(summary_json(run.facts));

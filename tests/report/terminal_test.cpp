@@ -36,6 +36,17 @@ TEST(Terminal, FirstTheSentencesOfTheJob) {
       << text;
 }
 
+TEST(Terminal, MeanYearIsASentenceThatSaysItIsABound) {
+  SmallFacts run;
+  const study::YearlyWater year = SmallFacts::year();
+  run.facts.year = &year;
+  EXPECT_TRUE(
+      has(one_line(terminal_text(run.facts, {})),
+          "In a mean year with 200 mm of rain they take 72.0 m3; by a yearly balance with plant factor 0.5 "
+          "that carries at most 42 m2 of canopy (an upper bound)."))
+      << terminal_text(run.facts, {});
+}
+
 TEST(Terminal, UnitsAreThePersonsOwn) {
   const SmallFacts run;
   TerminalStyle style;

@@ -42,6 +42,23 @@ struct SmallFacts {
   SmallFacts(const SmallFacts&) = delete;
   SmallFacts& operator=(const SmallFacts&) = delete;
 
+  /// K1 gets 12 m³ and carries 14 m², K2 gets 60 m³ and has room for 28 m².
+  static study::YearlyWater year() {
+    study::YearlyWater year;
+    year.rain_m = 0.2;
+    year.reference_et_m = 1.8;
+    year.month_m3.resize(kNodes);
+    year.year_m3.assign(kNodes, 0.0);
+    year.canopy.resize(kNodes);
+    year.month_m3[kK1].fill(1.0);
+    year.month_m3[kK2].fill(5.0);
+    year.year_m3[kK1] = 12.0;
+    year.year_m3[kK2] = 60.0;
+    year.canopy[kK1] = {1, 28.0, 14.0, 14.0, trees::CanopyLimit::Water};
+    year.canopy[kK2] = {1, 28.0, 70.0, 28.0, trees::CanopyLimit::Room};
+    return year;
+  }
+
   study::NodeResult& with(std::size_t storm, Node node) { return storms[storm].with_cuts.nodes[node]; }
   study::NodeResult& base(std::size_t storm, Node node) { return storms[storm].base.nodes[node]; }
   /// Flow that leaves a node for all steps, and its peak.

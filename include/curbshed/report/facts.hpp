@@ -6,7 +6,9 @@
 #include "curbshed/report/display.hpp"
 #include "curbshed/study/preparation.hpp"
 #include "curbshed/study/storm.hpp"
+#include "curbshed/study/yearly_water.hpp"
 
+#include <array>
 #include <cstdint>
 #include <string>
 #include <utility>
@@ -40,6 +42,7 @@ struct RunFacts {
   const study::StudyInputs* inputs = nullptr;
   const study::Preparation* preparation = nullptr;
   const std::vector<study::StormComparison>* storms = nullptr;
+  const study::YearlyWater* year = nullptr;  ///< nullptr: the study gives no months
   std::string crs_name;
   std::string crs_code;
   std::string crs_unit;  ///< "m", "ft", "usft"
@@ -82,6 +85,14 @@ struct StormSums {
   std::vector<PeakChange> rises;  ///< every place whose peak rises, in chain order
 };
 StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm);
+
+/// All basins in a mean year; zeros where the study gives no months.
+struct YearSums {
+  double water_m3 = 0.0;
+  double canopy_bound_m2 = 0.0;
+  std::array<double, trees::kMonths> month_m3{};
+};
+YearSums year_sums(const RunFacts& facts);
 
 /// Ends of the chains that have a cut: outfalls or the edge of the data.
 std::vector<std::int32_t> ends_below_cuts(const street::Network& network);

@@ -97,6 +97,15 @@ struct RainSettings {
   double least_slope = 0.002;
   double slope_way_m = 10.0;
   double dry_reset_s = 12.0 * 3600.0;
+  std::vector<double> month_rain_m;  ///< twelve means, January first; empty = not given
+  std::vector<double> wet_days;      ///< the same: days with rain
+};
+
+struct TreeSettings {
+  std::vector<double> reference_et_m;  ///< twelve means, January first; empty = not given
+  double plant_factor = 0.5;
+  double crown_m = 6.0;  ///< diameter of a grown crown
+  double spacing_m = 6.0;
 };
 
 struct BasinSettings {
@@ -122,10 +131,14 @@ struct Settings {
   RainSettings rain;
   SoilSettings soil;
   BasinSettings basin;
+  TreeSettings trees;
   std::map<std::string, std::string>
       origin;  ///< "basin.length" → "study" | "default" | "flag" | "environment"
   std::map<std::string, std::string> written;  ///< "basin.length" → "10 ft", as in the study or the key table
 };
+
+/// Twelve months of rain, wet days and reference evapotranspiration are given.
+bool has_months(const Settings& settings);
 
 /// Reads and checks a study. Throws InputError with file and line for TOML errors, unknown keys (with the
 /// nearest known one), wrong types, missing units, values out of range, missing required keys.

@@ -14,4 +14,7 @@ namespace curbshed::study {
 /// and storm for a duration that is not a whole number of blocks.
 std::vector<Storm> storms_of(const Settings& settings);
 
+/// A rain of this depth in one hour, its peak in the middle, with the study's blocks and steps.
+Storm hour_storm(const Settings& settings, double depth_m);
+
 }  // namespace curbshed::study

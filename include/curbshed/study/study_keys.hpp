@@ -13,7 +13,8 @@
 
 namespace curbshed::study {
 
-enum class KeyForm : std::uint8_t { Text, Choice, Measure, Numbers, Switch };
+/// Months: twelve measures, January first.
+enum class KeyForm : std::uint8_t { Text, Choice, Measure, Numbers, Months, Switch };
 
 /// Where a value goes. The slots of `rain.storm` write to the last storm.
 using KeySlot =
@@ -24,10 +25,10 @@ struct StudyKey {
   std::string_view part;  ///< "basin"; "" = before the first part; "rain.storm" = each further storm
   std::string_view name;
   KeyForm form = KeyForm::Text;
-  base::Dimension dimension = base::Dimension::Plain;  ///< Measure only
+  base::Dimension dimension = base::Dimension::Plain;  ///< Measure and Months only
   bool required = false;
   std::string_view fallback;  ///< as a study would say it ("18 in"); "" = none
-  std::string_view least;     ///< Measure: smallest and largest value allowed, as a study would say them
+  std::string_view least;     ///< of a measure: smallest and largest value allowed, as a study would say them
   std::string_view most;
   std::vector<std::string_view> choices;  ///< Choice only
   std::string_view doc;                   ///< one sentence
