@@ -1,5 +1,6 @@
 #include "curbshed/cli/check_text.hpp"
 
+#include "curbshed/report/sentences.hpp"
 #include "curbshed/report/terminal.hpp"
 
 #include <algorithm>

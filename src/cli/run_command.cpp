@@ -128,7 +128,7 @@ int run_command(const Options& options, Console& console) {
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step("writing the results");
-  write_results(folder->partial(), facts, gathered.ground.projection, workers);
+  write_results(folder->partial(), facts, gathered.ground.projection, units, workers);
   console.finish();
   write_records(folder->partial(), facts,
                 {choice.threads, choice.origin, console.seconds(), peak_memory_mb()});

@@ -2,10 +2,12 @@
 
 #include "curbshed/geodata/csv.hpp"
 #include "curbshed/geodata/geopackage.hpp"
+#include "curbshed/geodata/picture.hpp"
 #include "curbshed/geodata/raster.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/checksum.hpp"
 #include "curbshed/report/layers.hpp"
+#include "curbshed/report/page.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 #include "curbshed/report/summary.hpp"
@@ -100,10 +102,20 @@ void write_rasters(const fs::path& folder, const report::RunFacts& facts,
         "Depth of kept sags at their spill level", "m");
 }
 
+/// Fine enough for a screen, small enough to be sent by mail.
+constexpr std::int64_t kMostPictureCells = 1200;
+/// Streets are flat: without this the hillshade would be one grey.
+constexpr double kReliefSteeper = 5.0;
+
+report::PageMap page_map(const terrain::Ground& ground, base::Workers workers) {
+  const terrain::Hillshade shade = terrain::hillshade(ground, kMostPictureCells, kReliefSteeper, workers);
+  return {shade.frame, geodata::png_of(shade.light)};
+}
+
 }  // namespace
 
 void write_results(const std::string& folder, const report::RunFacts& facts,
-                   const geodata::Projection& projection, base::Workers workers) {
+                   const geodata::Projection& projection, report::Units units, base::Workers workers) {
   const fs::path out(folder);
   for (const report::Sheet& sheet :
        {report::cuts_sheet(facts), report::basins_sheet(facts), report::outfalls_sheet(facts),
@@ -117,6 +129,7 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
   geodata::write_geopackage((out / "curbshed.gpkg").string(), report::map_layers(facts), projection, package);
   write_rasters(out / "rasters", facts, projection, workers);
   write_text(out / "summary.json", report::summary_json(facts));
+  write_text(out / "report.html", report::page_html(facts, page_map(facts.inputs->ground, workers), units));
 }
 
 void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log) {

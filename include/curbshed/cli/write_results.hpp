@@ -13,7 +13,7 @@ namespace curbshed::cli {
 /// cuts.csv basins.csv outfalls.csv inlets.csv sags.csv passed_hollows.csv set_aside.csv curbshed.gpkg
 /// rasters/*.tif summary.json. Every file holds the same bytes for the same inputs.
 void write_results(const std::string& folder, const report::RunFacts& facts,
-                   const geodata::Projection& projection, base::Workers workers);
+                   const geodata::Projection& projection, report::Units units, base::Workers workers);
 
 /// manifest.json (with a checksum of each file that is in `folder`) and run-log.json. Last of all.
 void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log);

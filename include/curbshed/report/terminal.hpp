@@ -16,9 +16,6 @@ struct TerminalStyle {
 /// Three sentences, one row a cut, what was assumed, the ledgers, the cautions. Every line ends with '\n'.
 std::string terminal_text(const RunFacts& facts, const TerminalStyle& style);
 
-/// "the 2-year hour (0.87 in)"
-std::string storm_words(const study::Storm& storm, Units units);
-
 /// Notes in words with counts, a missing drain layer first; one line each, not wrapped.
 std::vector<std::string> note_lines(const base::Notes& notes);
 

@@ -1,0 +1,217 @@
+#include "curbshed/report/page.hpp"
+
+#include "curbshed/report/cautions.hpp"
+#include "curbshed/report/ribbons.hpp"
+#include "curbshed/report/sentences.hpp"
+#include "curbshed/report/sheets.hpp"
+#include "curbshed/report/terminal.hpp"
+
+#include "report/html_text.hpp"
+#include "report/page_map.hpp"
+#include "report/page_style.hpp"
+
+#include <algorithm>
+#include <tuple>
+
+#include <fmt/format.h>
+
+namespace curbshed::report {
+namespace {
+
+using study::NodeResult;
+using study::StormComparison;
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+/// Ribbons of a whole city would be a page that nobody can open.
+constexpr std::size_t kMostRibbons = 200;
+constexpr std::size_t kMostRows = 1000;
+
+class PageText {
+ public:
+  PageText(const RunFacts& facts, const PageMap& map, Units units)
+      : facts_(facts),
+        map_(map),
+        units_(units),
+        common_(find_storm(facts, "common")),
+        ranked_(ranked_cuts(facts)),
+        ranks_(facts.preparation->model.network.size()) {
+    for (std::size_t i = 0; i < ranked_.size(); ++i) ranks_[at(ranked_[i])] = fmt::format("{}", i + 1);
+  }
+
+  std::string take() {
+    const std::string title = facts_.settings->title.empty() ? "Curb cuts" : facts_.settings->title;
+    text_ += fmt::format(
+        "<!DOCTYPE html>\n<html lang=\"en\" xmlns=\"http://www.w3.org/1999/xhtml\"><head><meta "
+        "charset=\"utf-8\"/>"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>"
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
+        "'unsafe-inline'; "
+        "img-src data:\"/>"
+        "<title>{}</title><style>{}</style></head>\n<body><main>\n<h1>{}</h1>\n",
+        escaped(title), kPageStyle, escaped(title));
+    sentences();
+    ribbons();
+    text_ += "<h2>The map</h2>\n<figure>" + map_svg(facts_, map_, ranks_, units_) + "</figure>\n";
+    small(
+        "Numbers are the ranks of the cuts in the table below. Dashed blue outlines: the ground whose water "
+        "reaches a "
+        "cut first. Blue lines: gutters. Brown: basins. Triangle: where the street's water leaves. Square "
+        "with a bar: "
+        "drain inlet. Dashed ring: sag where water ponds. North is up; the light comes from the north-west.");
+    table();
+    assumed();
+    text_ += fmt::format(
+        "<p class=\"small\">Made by curbshed {}. Where the numbers come from: manifest.json beside "
+        "this page.</p>\n</main></body></html>\n",
+        escaped(facts_.version));
+    return std::move(text_);
+  }
+
+ private:
+  void paragraph(const std::string& words) { text_ += "<p>" + escaped(words) + "</p>\n"; }
+  void small(const std::string& words) { text_ += "<p class=\"small\">" + escaped(words) + "</p>\n"; }
+
+  void sentences() {
+    text_ += "<div class=\"say\">\n";
+    if (facts_.year != nullptr) paragraph(year_sentence(facts_, units_));
+    if (common_ != nullptr) paragraph(taken_sentence(facts_, *common_, ranked_.size(), units_));
+    if (const StormComparison* storm = find_storm(facts_, "ten_year")) {
+      paragraph(peak_sentence(facts_, *storm, units_));
+    }
+    text_ += "</div>\n";
+    for (const StormComparison& storm : *facts_.storms) {
+      const std::size_t rises = sums_of(facts_, storm).rises.size();
+      if (rises > 0) {
+        text_ += fmt::format(
+            "<p class=\"worse\">In {} the peak gets higher at {} {}: see cuts.csv and outfalls.csv.</p>\n",
+            escaped(storm_words(storm.storm, units_)), rises, rises == 1 ? "place" : "places");
+      }
+    }
+    text_ += "<div class=\"mind\">\n";
+    for (const std::string_view caution : cautions()) paragraph(std::string(caution));
+    text_ += "</div>\n";
+  }
+
+  void ribbons() {
+    if (common_ == nullptr) return;
+    const std::vector<Ribbon> all = ribbons_of(facts_, *common_);
+    if (all.empty()) return;
+    const double most_m3 = thickest_m3(all);
+    const double most_m = longest_m(all);
+    text_ += "<h2>The gutters, drawn straight</h2>\n";
+    small(fmt::format(
+        "Each side of a street from its upper end (left) to its lower end (right), in {}. The blue band is "
+        "the water "
+        "that comes by, the brown block what the basin behind a cut takes of it, the dashed line the water "
+        "without any "
+        "cut. All at one scale: the thickest band is {}, the longest gutter {}.",
+        storm_words(common_->storm, units_), show_volume(most_m3, units_), show_distance(most_m, units_)));
+    text_ += "<div class=\"ribbons\">\n";
+    for (std::size_t i = 0; i < std::min(all.size(), kMostRibbons); ++i) ribbon(all[i], most_m3, most_m);
+    text_ += "</div>\n";
+    if (all.size() > kMostRibbons) {
+      small(fmt::format("{} more street sides are in cuts.csv.", all.size() - kMostRibbons));
+    }
+  }
+
+  void ribbon(const Ribbon& one, double most_m3, double most_m) {
+    const std::string name = one.street.empty() ? std::string("A curb without a name")
+                             : one.side.empty() ? one.street
+                                                : fmt::format("{}, {} side", one.street, one.side);
+    const std::string to =
+        one.downstream < 0 ? std::string("where the study ends") : node_words(facts_, one.downstream);
+    text_ += "<figure><h3>" + escaped(name) + "</h3>" + ribbon_svg(facts_, one, most_m3, most_m, units_);
+    text_ += "<figcaption class=\"small\">" +
+             escaped(one.in_sag ? fmt::format("Stands in a sag. What runs on goes to {}.", to)
+                                : fmt::format("{} of gutter, then on to {}.",
+                                              show_distance(one.length_m, units_), to)) +
+             "</figcaption></figure>\n";
+  }
+
+  void cell(const std::string& label, const std::string& value, bool number) {
+    text_ += fmt::format("<td{} data-label=\"{}\">{}</td>", number ? " class=\"n\"" : "", escaped(label),
+                         escaped(value));
+  }
+
+  void table() {
+    text_ += "<h2>The cuts, most water first</h2>\n";
+    if (common_ == nullptr) return;
+    small(fmt::format(
+        "{}Volumes are those of {}.{}", facts_.year != nullptr ? "Ranked by the water of a mean year. " : "",
+        storm_words(common_->storm, units_),
+        facts_.year != nullptr ? " Canopy is an upper bound: a yearly balance, with the plant factor "
+                                 "that the study gives."
+                               : ""));
+    std::vector<std::string> heads = {"Rank", "Cut"};
+    if (facts_.year != nullptr) heads.insert(heads.end(), {"In a mean year", "Canopy at most"});
+    heads.insert(heads.end(), {"Comes by", "Taken", "Full before the peak in", "When full, goes"});
+    text_ += "<table><thead><tr>";
+    for (const std::string& head : heads) text_ += "<th scope=\"col\">" + head + "</th>";
+    text_ += "</tr></thead>\n<tbody>\n";
+    for (std::size_t i = 0; i < std::min(ranked_.size(), kMostRows); ++i) row(i);
+    text_ += "</tbody></table>\n";
+    if (ranked_.size() > kMostRows)
+      small(fmt::format("{} more are in cuts.csv.", ranked_.size() - kMostRows));
+  }
+
+  void row(std::size_t rank) {
+    const std::int32_t node = ranked_[rank];
+    const street::Network& network = facts_.preparation->model.network;
+    const NodeResult& result = common_->with_cuts.nodes[at(node)];
+    const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
+    text_ += fmt::format("<tr id=\"rank-{}\">", rank + 1);
+    cell("Rank", fmt::format("{}", rank + 1), true);
+    text_ += fmt::format("<td class=\"who\" data-label=\"\">{}<small>{}</small></td>",
+                         escaped(network.id[at(node)]), escaped(place_words(facts_, node, units_)));
+    if (facts_.year != nullptr) {
+      cell("In a mean year", show_volume(facts_.year->year_m3[at(node)], units_), true);
+      cell("Canopy at most", show_area(facts_.year->canopy[at(node)].bound_m2, units_), true);
+    }
+    cell("Comes by", (at_least ? "at least " : "") + show_volume(result.arriving_m3, units_), true);
+    const std::string share = result.arriving_m3 > 0.0
+                                  ? fmt::format(" ({})", show_share(kept_m3(result) / result.arriving_m3))
+                                  : "";
+    cell("Taken", show_volume(kept_m3(result), units_) + share, true);
+    cell("Full before the peak in", full_words(facts_, node), false);
+    cell("When full, goes", when_full_words(facts_, node), false);
+    text_ += "</tr>\n";
+  }
+
+  void assumed() {
+    text_ += "<h2>What was assumed or noticed</h2>\n<ul>\n";
+    for (const std::string& line : note_lines(all_notes(facts_))) text_ += "<li>" + escaped(line) + "</li>\n";
+    if (facts_.year != nullptr) text_ += "<li>" + escaped(year_assumption()) + "</li>\n";
+    text_ += "</ul>\n";
+  }
+
+  const RunFacts& facts_;
+  const PageMap& map_;
+  Units units_;
+  const StormComparison* common_;
+  std::vector<std::int32_t> ranked_;
+  std::vector<std::string> ranks_;
+  std::string text_;
+};
+
+}  // namespace
+
+std::vector<std::int32_t> ranked_cuts(const RunFacts& facts) {
+  std::vector<std::int32_t> cuts = cuts_sheet(facts).nodes;
+  const street::Network& network = facts.preparation->model.network;
+  const StormComparison* common = find_storm(facts, "common");
+  const auto rank = [&](std::int32_t node) {
+    const double water_m3 = facts.year != nullptr ? facts.year->year_m3[at(node)]
+                            : common != nullptr   ? kept_m3(common->with_cuts.nodes[at(node)])
+                                                  : 0.0;
+    return std::tuple(-water_m3, network.id[at(node)]);
+  };
+  std::sort(cuts.begin(), cuts.end(), [&](std::int32_t a, std::int32_t b) { return rank(a) < rank(b); });
+  return cuts;
+}
+
+std::string page_html(const RunFacts& facts, const PageMap& map, Units units) {
+  return PageText(facts, map, units).take();
+}
+
+}  // namespace curbshed::report
