@@ -49,6 +49,14 @@ report::Units shown_units(const Options& options, const geodata::Projection& pro
   return options.units.value_or(projection.unit == "m" ? report::Units::Metric : report::Units::Us);
 }
 
+/// The page is a result like the others: it does not depend on how the table is printed.
+report::Units page_units(const study::Settings& settings, const geodata::Projection& projection) {
+  if (settings.page.units.empty()) {
+    return shown_units({}, projection);
+  }
+  return settings.page.units == "us" ? report::Units::Us : report::Units::Metric;
+}
+
 report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs& gathered,
                           const study::Preparation& preparation,
                           const std::vector<study::StormComparison>& storms, const study::YearlyWater* year,
@@ -128,7 +136,8 @@ int run_command(const Options& options, Console& console) {
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step("writing the results");
-  write_results(folder->partial(), facts, gathered.ground.projection, units, workers);
+  write_results(folder->partial(), facts, gathered.ground.projection,
+                page_units(settings, gathered.ground.projection), workers);
   console.finish();
   write_records(folder->partial(), facts,
                 {choice.threads, choice.origin, console.seconds(), peak_memory_mb()});

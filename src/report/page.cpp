@@ -97,31 +97,34 @@ class PageText {
     if (common_ == nullptr) return;
     const std::vector<Ribbon> all = ribbons_of(facts_, *common_);
     if (all.empty()) return;
-    const double most_m3 = thickest_m3(all);
     const double most_m = longest_m(all);
     text_ += "<h2>The gutters, drawn straight</h2>\n";
-    small(fmt::format(
-        "Each side of a street from its upper end (left) to its lower end (right), in {}. The blue band is "
-        "the water "
-        "that comes by, the brown block what the basin behind a cut takes of it, the dashed line the water "
-        "without any "
-        "cut. All at one scale: the thickest band is {}, the longest gutter {}.",
-        storm_words(common_->storm, units_), show_volume(most_m3, units_), show_distance(most_m, units_)));
+    small(
+        fmt::format("Each side of a street from its upper end (left) to its lower end (right), in {}. The "
+                    "blue band is the water "
+                    "that comes by, the brown block what the basin behind a cut takes of it, the dashed line "
+                    "the water without any "
+                    "cut. Below it the tape measure from the upper end of the gutter. Lengths are at one "
+                    "scale; each band is drawn as "
+                    "thick as its own largest flow allows.",
+                    storm_words(common_->storm, units_)));
     text_ += "<div class=\"ribbons\">\n";
-    for (std::size_t i = 0; i < std::min(all.size(), kMostRibbons); ++i) ribbon(all[i], most_m3, most_m);
+    for (std::size_t i = 0; i < std::min(all.size(), kMostRibbons); ++i) ribbon(all[i], most_m);
     text_ += "</div>\n";
     if (all.size() > kMostRibbons) {
       small(fmt::format("{} more street sides are in cuts.csv.", all.size() - kMostRibbons));
     }
   }
 
-  void ribbon(const Ribbon& one, double most_m3, double most_m) {
+  void ribbon(const Ribbon& one, double most_m) {
     const std::string name = one.street.empty() ? std::string("A curb without a name")
                              : one.side.empty() ? one.street
                                                 : fmt::format("{}, {} side", one.street, one.side);
     const std::string to =
         one.downstream < 0 ? std::string("where the study ends") : node_words(facts_, one.downstream);
-    text_ += "<figure><h3>" + escaped(name) + "</h3>" + ribbon_svg(facts_, one, most_m3, most_m, units_);
+    text_ += "<figure><h3>" +
+             escaped(one.between.empty() ? name : fmt::format("{}, between {}", name, one.between)) +
+             "</h3>" + ribbon_svg(facts_, one, thickest_m3(one), most_m, units_);
     text_ += "<figcaption class=\"small\">" +
              escaped(one.in_sag ? fmt::format("Stands in a sag. What runs on goes to {}.", to)
                                 : fmt::format("{} of gutter, then on to {}.",

@@ -25,6 +25,7 @@ svg text{font:12px "DejaVu Sans",Verdana,sans-serif;fill:var(--ink)}
 .ribbon .before{fill:none;stroke:var(--ink);stroke-width:1.4;stroke-dasharray:5 4}
 .ribbon .bite{fill:var(--earth)}
 .ribbon .other{stroke:var(--ink);stroke-width:3}
+.ribbon .tape{stroke:var(--soft);stroke-width:.8;fill:none}
 .ribbon .leader,.ribbon .tick{stroke:var(--soft);stroke-width:.8;fill:none}
 .ribbons{overflow-x:auto}
 .map{border:1px solid var(--line);background:#fff}
@@ -62,7 +63,7 @@ td small{font-weight:normal}
 @media print{
 body{background:#fff;font-size:11pt}
 main{max-width:none;padding:0}
-h2,h3{break-after:avoid}
+h2,h3,h2+.small{break-after:avoid}
 figure,tr,.ribbon,.mind{break-inside:avoid}
 svg *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 }

@@ -3,6 +3,7 @@
 #include "report/html_text.hpp"
 
 #include <algorithm>
+#include <optional>
 #include <tuple>
 
 #include <fmt/format.h>
@@ -109,6 +110,10 @@ constexpr double kLeft = 12.0;
 constexpr double kCurb = 74.0;  ///< the curb line; basins above it, the gutter's band below
 constexpr double kThick = 46.0;
 constexpr double kBite = 16.0;  ///< width of a basin
+constexpr double kTall = 164.0;
+constexpr double kEnd = 150.0;    ///< for the words at the lower end
+constexpr double kLetter = 6.6;   ///< mean width of a letter
+constexpr double kRuler = 138.0;  ///< the tape measure, from the upper end
 
 class Drawing {
  public:
@@ -116,22 +121,31 @@ class Drawing {
       : facts_(facts),
         ribbon_(ribbon),
         thick_(most_m3 > 0.0 ? kThick / most_m3 : 0.0),
-        wide_((kWide - 2.0 * kLeft - 2.0 * kBite) / std::max(most_m, 1.0)),
+        wide_((kWide - 2.0 * kLeft - kEnd) / std::max(most_m, 1.0)),
         units_(units) {}
 
   std::string take() {
     band();
     line_before();
     places();
+    const double end = x(ribbon_.length_m) + 1.5 * kBite;
+    label(end + 4.0, y(0.0) + 14.0,
+          fmt::format("{} runs on", show_volume(ribbon_.places.back().leaving_m3, units_)));
     const std::string title = fmt::format("Gutter ribbon: {}", name());
     return fmt::format(
-        "<svg class=\"ribbon\" viewBox=\"0 0 {:.0f} 150\" role=\"img\" aria-label=\"{}\"><title>{}</title>"
+        "<svg class=\"ribbon\" viewBox=\"0 0 {:.0f} {:.0f}\" role=\"img\" aria-label=\"{}\"><title>{}</title>"
+        "<path class=\"tape\" d=\"M{} {}H{}\"/>"
         "<line class=\"curb\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"/>{}</svg>",
-        kWide, escaped(title), escaped(title), short_number(kLeft), short_number(kCurb),
-        short_number(x(ribbon_.length_m) + 1.5 * kBite), short_number(kCurb), body_);
+        kWide, kTall, escaped(title), escaped(title), short_number(kLeft), short_number(kRuler),
+        short_number(x(ribbon_.length_m)), short_number(kLeft), short_number(kCurb), short_number(end),
+        short_number(kCurb), body_);
   }
 
  private:
+  void label(double px, double py, const std::string& words) {
+    body_ +=
+        fmt::format("<text x=\"{}\" y=\"{}\">{}</text>", short_number(px), short_number(py), escaped(words));
+  }
   std::string name() const {
     return ribbon_.street.empty() ? "a curb without a name"
                                   : fmt::format("{}, {} side", ribbon_.street, ribbon_.side);
@@ -164,12 +178,11 @@ class Drawing {
 
   void places() {
     const Network& network = facts_.preparation->model.network;
-    double label_end = 0.0;
     for (const RibbonPlace& place : ribbon_.places) {
       const double px = x(place.along_m);
       const bool cut = network.kind[at(place.node)] == NodeKind::Cut;
       if (cut) {
-        const double tall = std::max(1.5, place.kept_m3 * thick_);
+        const double tall = std::max(2.0, place.kept_m3 * thick_);
         body_ += fmt::format(
             "<rect class=\"bite\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"><title>{}</title></rect>",
             short_number(px - kBite / 2.0), short_number(kCurb - tall), short_number(kBite),
@@ -180,18 +193,45 @@ class Drawing {
         body_ +=
             fmt::format("<path class=\"other\" d=\"M{} {}v-12\"/>", short_number(px), short_number(kCurb));
       }
-      const std::string& id = network.id[at(place.node)];
-      // Names that would run into each other are left to the table below.
-      const double wide = 6.2 * static_cast<double>(shown_width(id));
-      const double start = std::clamp(px - wide / 2.0, 0.0, kWide - wide);
-      if (start >= label_end + 6.0) {
-        body_ += fmt::format("<text x=\"{}\" y=\"{}\">{}</text>", short_number(start),
-                             short_number(kCurb - kThick - 14.0), escaped(id));
-        body_ += fmt::format("<path class=\"leader\" d=\"M{} {}V{}\"/>", short_number(px),
-                             short_number(kCurb - kThick - 10.0), short_number(kCurb));
-        label_end = start + wide;
+    }
+    // Cuts are what the page is about: they get the room first.
+    for (const bool cuts : {true, false}) {
+      for (const RibbonPlace& place : ribbon_.places) {
+        if ((network.kind[at(place.node)] == NodeKind::Cut) == cuts) names(place, x(place.along_m), cuts);
       }
-      body_ += fmt::format("<path class=\"tick\" d=\"M{} {}v8\"/>", short_number(px), short_number(138.0));
+    }
+  }
+
+  struct Label {
+    double start = 0.0;
+    double end = 0.0;
+  };
+  /// Room for a label about px, unless another one is there.
+  static std::optional<double> take_room(std::vector<Label>& taken, double px, double wide) {
+    const double start = std::clamp(px - wide / 2.0, 0.0, kWide - wide);
+    for (const Label& other : taken) {
+      if (start < other.end + 6.0 && other.start < start + wide + 6.0) return std::nullopt;
+    }
+    taken.push_back({start, start + wide});
+    return start;
+  }
+
+  /// Names and numbers that would run into each other are left to the table below.
+  void names(const RibbonPlace& place, double px, bool cut) {
+    const std::string& id = facts_.preparation->model.network.id[at(place.node)];
+    const std::string takes = cut ? fmt::format("takes {}", show_volume(place.kept_m3, units_)) : "";
+    const std::string tape = show_distance(place.along_m, units_);
+    body_ +=
+        fmt::format("<path class=\"tick\" d=\"M{} {}v8\"/>", short_number(px), short_number(kRuler - 4.0));
+    const double wide = kLetter * static_cast<double>(std::max(shown_width(id), shown_width(takes)));
+    if (const std::optional<double> start = take_room(named_, px, wide)) {
+      label(*start, 11.0, id);
+      label(*start, 24.0, takes);
+      body_ += fmt::format("<path class=\"leader\" d=\"M{} 28V{}\"/>", short_number(px), short_number(kCurb));
+    }
+    if (const std::optional<double> start =
+            take_room(taped_, px, kLetter * static_cast<double>(shown_width(tape)))) {
+      label(*start, kRuler + 18.0, tape);
     }
   }
 
@@ -201,6 +241,8 @@ class Drawing {
   double wide_;
   Units units_;
   std::string body_;
+  std::vector<Label> named_;
+  std::vector<Label> taped_;
 };
 
 }  // namespace
@@ -213,24 +255,27 @@ std::vector<Ribbon> ribbons_of(const RunFacts& facts, const StormComparison& sto
     const SideOfStreet side = chains.side_of(chain.front());
     ribbon.street = side.street;
     ribbon.side = side.side;
+    const street::FacePlace& face = facts.preparation->maps.faces[at(chain.front())];
+    if (!face.from.empty() && !face.toward.empty()) {
+      ribbon.between =
+          fmt::format("{} and {}", std::min(face.from, face.toward), std::max(face.from, face.toward));
+    }
     ribbons.push_back(std::move(ribbon));
   }
   const Network& network = facts.preparation->model.network;
   std::sort(ribbons.begin(), ribbons.end(), [&](const Ribbon& a, const Ribbon& b) {
     const auto rank = [&](const Ribbon& r) {
-      return std::tuple(r.street, r.side, -r.length_m, network.id[at(r.places.front().node)]);
+      return std::tuple(r.street, r.side, r.between, -r.length_m, network.id[at(r.places.front().node)]);
     };
     return rank(a) < rank(b);
   });
   return ribbons;
 }
 
-double thickest_m3(const std::vector<Ribbon>& ribbons) {
-  double most = 0.0;
-  for (const Ribbon& ribbon : ribbons) {
-    for (const RibbonPlace& place : ribbon.places) {
-      most = std::max({most, place.arriving_m3, place.arriving_before_m3});
-    }
+double thickest_m3(const Ribbon& ribbon) {
+  double most = std::max(ribbon.head_m3, ribbon.head_before_m3);
+  for (const RibbonPlace& place : ribbon.places) {
+    most = std::max({most, place.arriving_m3, place.arriving_before_m3});
   }
   return most;
 }

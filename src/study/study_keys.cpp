@@ -315,6 +315,9 @@ std::vector<StudyKey> all_keys() {
   add_storm(keys);
   add_basin(keys);
   add_trees(keys);
+  keys.push_back(choice("page", "units", "", {"metric", "us"},
+                        "Units of report.html; without it those of the reference system.",
+                        [](Settings& s) { return &s.page.units; }));
   return keys;
 }
 
@@ -462,6 +465,7 @@ const std::vector<StudyPart>& study_parts() {
       {"rain", "The storms."},
       {"basin", "The cut and the basin behind it, for every cut that does not bring its own."},
       {"trees", "What trees need, for the canopy that the water can carry."},
+      {"page", "What report.html looks like."},
   };
   return parts;
 }

@@ -40,12 +40,12 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
   const auto files = files_in(folder.file("out"));
   for (const char* name :
        {"basins.csv", "curbshed.gpkg", "cuts.csv", "inlets.csv", "manifest.json", "outfalls.csv",
-        "passed_hollows.csv", "rasters/cells_arriving.tif", "rasters/first_receiver.tif",
+        "report.html", "passed_hollows.csv", "rasters/cells_arriving.tif", "rasters/first_receiver.tif",
         "rasters/ground_used_m.tif", "rasters/standing_water_m.tif", "rasters/travel_time_s.tif",
         "rasters/water_runs_toward_deg.tif", "run-log.json", "sags.csv", "set_aside.csv", "summary.json"}) {
     EXPECT_EQ(files.count(name), 1U) << name;
   }
-  EXPECT_EQ(files.size(), 17U);
+  EXPECT_EQ(files.size(), 18U);
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
 }
 

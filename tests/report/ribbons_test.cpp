@@ -35,14 +35,13 @@ TEST(Ribbons, SideWithoutACutHasNone) {
   EXPECT_TRUE(ribbons_of(run.facts, run.storms[0]).empty());
 }
 
-TEST(Ribbons, ThicknessIsOneScaleForAll) {
+TEST(Ribbons, BandIsDrawnToScale) {
   SmallFacts run;
   run.with(0, SmallFacts::kK2).arriving_m3 = 40.0;
-  const std::vector<Ribbon> ribbons = ribbons_of(run.facts, run.storms[0]);
-  EXPECT_EQ(thickest_m3(ribbons), 40.0);
-  const std::string whole = ribbon_svg(run.facts, ribbons[0], 40.0, 100.0, Units::Metric);
-  const std::string half = ribbon_svg(run.facts, ribbons[0], 80.0, 100.0, Units::Metric);
-  EXPECT_NE(whole, half);
+  const Ribbon one = ribbons_of(run.facts, run.storms[0]).front();
+  EXPECT_EQ(thickest_m3(one), 40.0);
+  const std::string whole = ribbon_svg(run.facts, one, 40.0, 100.0, Units::Metric);
+  EXPECT_NE(whole, ribbon_svg(run.facts, one, 80.0, 100.0, Units::Metric));
   EXPECT_NE(whole.find("class=\"before\""), std::string::npos);
   EXPECT_NE(whole.find("class=\"bite\""), std::string::npos);
 }

@@ -29,19 +29,20 @@ struct Ribbon {
   std::vector<RibbonPlace> places;
   std::int32_t downstream = -1;  ///< node that its water reaches next
   bool in_sag = false;           ///< the place stands in a pond: no gutter leads to it
+  std::string between;           ///< "Cistern Street and Lantern Street"; "" where no cross street is known
 };
 
 /// Every chain of places on one street side with at least one cut, in the order of street, side and length;
 /// a chain that turns a corner goes on as another ribbon.
 std::vector<Ribbon> ribbons_of(const RunFacts& facts, const study::StormComparison& storm);
 
-/// The ribbon as an SVG element. `most_m3`: the volume drawn at full thickness, `most_m`: the length drawn
-/// over the full width; the same for all ribbons of a page, so that they can be compared.
+/// The ribbon as an SVG element. Its band is as thick as the room allows: `most_m3` is drawn at full
+/// thickness; `most_m` is drawn over the full width.
 std::string ribbon_svg(const RunFacts& facts, const Ribbon& ribbon, double most_m3, double most_m,
                        Units units);
 
-/// Largest volume and length of all of them.
-double thickest_m3(const std::vector<Ribbon>& ribbons);
+/// Largest volume on it, without or with the cuts.
+double thickest_m3(const Ribbon& ribbon);
 double longest_m(const std::vector<Ribbon>& ribbons);
 
 }  // namespace curbshed::report

@@ -121,6 +121,10 @@ struct BasinSettings {
   std::string infiltration_origin;  ///< measured | study | soil map; required
 };
 
+struct PageSettings {
+  std::string units;  ///< "metric", "us"; "" = those of the reference system
+};
+
 struct Settings {
   std::string file;    ///< study file as given
   std::string folder;  ///< its folder
@@ -132,6 +136,7 @@ struct Settings {
   SoilSettings soil;
   BasinSettings basin;
   TreeSettings trees;
+  PageSettings page;
   std::map<std::string, std::string>
       origin;  ///< "basin.length" → "study" | "default" | "flag" | "environment"
   std::map<std::string, std::string> written;  ///< "basin.length" → "10 ft", as in the study or the key table
