@@ -11,6 +11,7 @@
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 #include "curbshed/report/summary.hpp"
+#include "curbshed/terrain/hillshade.hpp"
 
 #include <algorithm>
 #include <filesystem>

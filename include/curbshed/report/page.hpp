@@ -2,7 +2,6 @@
 #pragma once
 
 #include "curbshed/report/facts.hpp"
-#include "curbshed/terrain/hillshade.hpp"
 
 #include <string>
 
