@@ -1,6 +1,7 @@
 #include "curbshed/base/error.hpp"
 #include "curbshed/cli/console.hpp"
 #include "curbshed/cli/interrupt.hpp"
+#include "curbshed/cli/licences_text.hpp"
 #include "curbshed/cli/run_command.hpp"
 #include "curbshed/cli/version_text.hpp"
 
@@ -27,6 +28,10 @@ int act(const cli::Options& options) {
   cli::Console console(options);
   if (options.command == cli::Command::Version) {
     console.print(cli::version_text());
+    return cli::kDone;
+  }
+  if (options.command == cli::Command::Licences) {
+    console.print(cli::licences_text());
     return cli::kDone;
   }
   return cli::run_command(options, console);

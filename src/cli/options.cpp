@@ -15,6 +15,7 @@ street runoff comes by, what the basin takes, and what peak is left downstream.
 
   curbshed run STUDY.toml --out FOLDER    compute a study and write the results
   curbshed check STUDY.toml               open and check everything, write nothing
+  curbshed licences                       whose work is in it, and on what terms
   curbshed --version                      versions of curbshed and its libraries
   curbshed --help                         this text; `curbshed run --help` has the flags
 
@@ -87,6 +88,7 @@ Parsed parse_command_line(int count, const char* const* words) {
   run->add_flag("--dry-run", options.dry_run);
   CLI::App* check = app.add_subcommand("check");
   add_common(*check, options, units);
+  CLI::App* licences = app.add_subcommand("licences");
   app.require_subcommand(0, 1);
 
   try {
@@ -98,6 +100,10 @@ Parsed parse_command_line(int count, const char* const* words) {
   }
   if (version) {
     options.command = Command::Version;
+    return parsed;
+  }
+  if (licences->parsed()) {
+    options.command = Command::Licences;
     return parsed;
   }
   if (!run->parsed() && !check->parsed()) {

@@ -9,7 +9,7 @@
 
 namespace curbshed::cli {
 
-enum class Command : std::uint8_t { Run, Check, Version };
+enum class Command : std::uint8_t { Run, Check, Licences, Version };
 
 struct Options {
   Command command = Command::Version;
