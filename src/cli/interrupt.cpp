@@ -15,7 +15,7 @@ namespace curbshed::cli {
 namespace {
 
 std::atomic<bool> came{false};
-std::mutex guard;
+std::recursive_mutex guard;
 geodata::OutputFolder* guarded = nullptr;
 
 void wait_for(sigset_t signals) {
@@ -23,7 +23,7 @@ void wait_for(sigset_t signals) {
   while (::sigwait(&signals, &number) != 0) {
   }
   came = true;
-  const std::lock_guard<std::mutex> held(guard);
+  const std::lock_guard<std::recursive_mutex> held(guard);
   if (guarded != nullptr) {
     guarded->abandon();
   }
@@ -45,13 +45,17 @@ void watch_interrupts() {
 
 bool interrupted() { return came; }
 
+HoldInterrupts::HoldInterrupts() { guard.lock(); }
+
+HoldInterrupts::~HoldInterrupts() { guard.unlock(); }
+
 InterruptGuard::InterruptGuard(geodata::OutputFolder& folder) {
-  const std::lock_guard<std::mutex> held(guard);
+  const std::lock_guard<std::recursive_mutex> held(guard);
   guarded = &folder;
 }
 
 InterruptGuard::~InterruptGuard() {
-  const std::lock_guard<std::mutex> held(guard);
+  const std::lock_guard<std::recursive_mutex> held(guard);
   guarded = nullptr;
 }
 

@@ -112,6 +112,7 @@ int run_command(const Options& options, Console& console) {
   std::unique_ptr<geodata::OutputFolder> folder;
   std::unique_ptr<InterruptGuard> guard;
   if (!dry) {
+    const HoldInterrupts hold;
     folder = std::make_unique<geodata::OutputFolder>(geodata::OutputRequest{options.out, options.overwrite});
     guard = std::make_unique<InterruptGuard>(*folder);
   } else if (!options.out.empty()) {

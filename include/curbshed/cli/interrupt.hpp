@@ -16,6 +16,16 @@ void watch_interrupts();
 /// nothing.
 bool interrupted();
 
+/// While it lives a signal waits: between making a folder and guarding it nothing may end the process. Short,
+/// and in one thread.
+class HoldInterrupts {
+ public:
+  HoldInterrupts();
+  ~HoldInterrupts();
+  HoldInterrupts(const HoldInterrupts&) = delete;
+  HoldInterrupts& operator=(const HoldInterrupts&) = delete;
+};
+
 /// Removes `folder` when a signal comes. One at a time; the folder outlives the guard.
 class InterruptGuard {
  public:
