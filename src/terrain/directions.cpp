@@ -111,7 +111,7 @@ class TileFalls {
     if (kChoice == Choice::Facets && inside) {
       find_falls(s_.levels.data() + row * cols, cols, std::max<std::int64_t>(tile_.col0, 1),
                  std::min(tile_.col0 + tile_.cols, cols - 1), turn_.data(),
-                 static_cast<double>(golden_turn(row)), found_.data());
+                 static_cast<double>(golden_turn(s_.row0 + row)), found_.data());
     }
     std::uint8_t* out = directions_.data() + row * cols;
     for (std::int64_t col = tile_.col0; col < tile_.col0 + tile_.cols; ++col) {
@@ -137,7 +137,7 @@ class TileFalls {
       const bool open = is_plain || s_.permitted(row, col, k);
       drop[k] = open ? here - static_cast<double>(s_.levels[cell + step_[k]]) : kShut;
     }
-    const std::uint8_t direction = falling<kChoice>(drop, row, col);
+    const std::uint8_t direction = falling<kChoice>(drop, s_.row0 + row, col);
     if (direction == kStops && (is_plain || !on_data_edge(s_.ground, row, col))) return kUndecided;
     return direction;
   }
@@ -174,6 +174,11 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
 }
 
 }  // namespace
+
+void decide_falls(const Surface& surface, const Tile& tile, Grid<std::uint8_t>& directions) {
+  TileFalls<Choice::Facets> falls(surface, tile, directions);
+  for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) falls.decide_row(row);
+}
 
 Grid<std::uint8_t> flow_directions(const Ground& ground, const Grid<float>& levels, const Walls& walls,
                                    const Grid<std::uint8_t>& drains, const WorkPlan& plan) {

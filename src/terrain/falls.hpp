@@ -1,6 +1,9 @@
 // The facet rule for a whole row at once, where nothing stands in the way.
 #pragma once
 
+#include "terrain/flats.hpp"
+#include "terrain/tiles.hpp"
+
 #include <cstdint>
 
 namespace curbshed::terrain {
@@ -19,5 +22,8 @@ inline constexpr std::int32_t kLookAgain = 254;  ///< a tie, or too near to one 
 /// row_turn = golden_turn(row) as numbers.
 void find_falls(const float* level, std::int64_t cols, std::int64_t from, std::int64_t to,
                 const double* col_turn, double row_turn, std::int32_t* directions);
+
+/// Directions of a tile by the facet rule, kUndecided on flats.
+void decide_falls(const Surface& surface, const Tile& tile, Grid<std::uint8_t>& directions);
 
 }  // namespace curbshed::terrain

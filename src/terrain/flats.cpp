@@ -19,16 +19,6 @@ constexpr std::uint8_t kGathered = 254;  ///< undecided, and in the pond that is
 constexpr std::uint8_t kLeftOver = 253;  ///< undecided, in a pond that reaches the rim of its stripe
 constexpr double kShallowest_m = 0.03;   ///< shallower water on a flat is as hard to pass as water this deep
 
-/// Cost of a straight step on a flat is 5 times, of a diagonal one 7 times 1 + 1/depth², depth in metres
-/// where it begins. Deep water is the easier way, as it is for a real pond that empties: so a pond in a
-/// gutter drains along the gutter.
-std::uint64_t resistance(const Surface& s, std::int64_t cell) {
-  const double deep = static_cast<double>(s.levels[cell]) - static_cast<double>(s.ground.height_m[cell]);
-  const double depth_m = std::max(deep, kShallowest_m);
-  return 1 + static_cast<std::uint64_t>(1.0 / (depth_m * depth_m));
-}
-constexpr std::uint64_t length_of(int bearing) { return bearing % 2 == 0 ? 5 : 7; }
-
 struct Place {
   std::int32_t row = 0;
   std::int32_t col = 0;
@@ -215,6 +205,12 @@ class Ponds {
 };
 
 }  // namespace
+
+std::uint64_t resistance(const Surface& s, std::int64_t cell) {
+  const double deep = static_cast<double>(s.levels[cell]) - static_cast<double>(s.ground.height_m[cell]);
+  const double depth_m = std::max(deep, kShallowest_m);
+  return 1 + static_cast<std::uint64_t>(1.0 / (depth_m * depth_m));
+}
 
 void decide_flats(const Surface& surface, int threads, Grid<std::uint8_t>& directions) {
   const std::int64_t rows = surface.frame().rows;

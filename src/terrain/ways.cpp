@@ -116,6 +116,9 @@ class Collector {
     for (std::uint8_t k = 0; k < kBearings; ++k) step_[k] = step_cells(k, directions.cols());
   }
 
+  /// Before run().
+  void add(std::int64_t cell, Amount amount) { amount_[cell] = merge_(amount_[cell], amount); }
+
   Grid<Amount> run() {
     tiling_.each([&](std::int64_t i) { collect_tile(i); });
     hand_over();
@@ -404,21 +407,29 @@ std::int64_t next_cell(const Grid<std::uint8_t>& directions, std::int64_t cell) 
 namespace {
 
 template <class Count>
-Grid<Count> count_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
+Grid<Count> count_arriving(const Grid<std::uint8_t>& directions, const std::vector<Inflow>& inflows,
+                           const WorkPlan& plan) {
   const auto send = [](Count cells, std::uint8_t) { return cells; };
   const auto merge = [](Count there, Count sent) { return there + sent; };
-  return Collector(directions, Count{1}, plan, send, merge).run();
+  Collector collector(directions, Count{1}, plan, send, merge);
+  for (const Inflow& in : inflows) collector.add(in.cell, static_cast<Count>(in.cells));
+  return collector.run();
 }
 
 }  // namespace
 
 Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
-  return count_arriving<std::int64_t>(directions, plan);
+  return count_arriving<std::int64_t>(directions, {}, plan);
+}
+
+Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const std::vector<Inflow>& inflows,
+                                  const WorkPlan& plan) {
+  return count_arriving<std::int64_t>(directions, inflows, plan);
 }
 
 Grid<std::uint32_t> cells_arriving_in_32_bits(const Grid<std::uint8_t>& directions, const WorkPlan& plan) {
   base::ensure(directions.cells() <= std::numeric_limits<std::uint32_t>::max(), "32 bits count the cells");
-  return count_arriving<std::uint32_t>(directions, plan);
+  return count_arriving<std::uint32_t>(directions, {}, plan);
 }
 
 Grid<std::int64_t> longest_way_above(const Grid<std::uint8_t>& directions, double cell_m,

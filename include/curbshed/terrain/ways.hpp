@@ -9,6 +9,15 @@ namespace curbshed::terrain {
 /// All of this file is equal for every WorkPlan, bit for bit.
 Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const WorkPlan& plan);
 
+/// Cells from elsewhere that come in at a cell.
+struct Inflow {
+  std::int64_t cell = 0;
+  std::int64_t cells = 0;
+};
+/// The same, with inflows added. No inflow to an invalid cell.
+Grid<std::int64_t> cells_arriving(const Grid<std::uint8_t>& directions, const std::vector<Inflow>& inflows,
+                                  const WorkPlan& plan);
+
 /// The same in half the memory. Throws BugError for rasters of 2^32 cells or more.
 Grid<std::uint32_t> cells_arriving_in_32_bits(const Grid<std::uint8_t>& directions, const WorkPlan& plan);
 
