@@ -1,5 +1,6 @@
 #include "curbshed/base/error.hpp"
 #include "curbshed/cli/console.hpp"
+#include "curbshed/cli/desk_command.hpp"
 #include "curbshed/cli/interrupt.hpp"
 #include "curbshed/cli/licences_text.hpp"
 #include "curbshed/cli/run_command.hpp"
@@ -28,6 +29,10 @@ int act(const cli::Options& options) {
   cli::Console console(options);
   if (options.command == cli::Command::Version) {
     console.print(cli::version_text());
+    return cli::kDone;
+  }
+  if (options.command == cli::Command::Desk) {
+    console.print(cli::desk_command(options));
     return cli::kDone;
   }
   if (options.command == cli::Command::Licences) {

@@ -1,5 +1,7 @@
 #include "curbshed/cli/options.hpp"
 
+#include "curbshed/cli/desk_command.hpp"
+
 #include <string_view>
 
 #include <CLI/CLI.hpp>
@@ -15,6 +17,7 @@ street runoff comes by, what the basin takes, and what peak is left downstream.
 
   curbshed run STUDY.toml --out FOLDER    compute a study and write the results
   curbshed check STUDY.toml               open and check everything, write nothing
+  curbshed desk CHECK …                   one number of a handbook worked by hand; `curbshed desk --help`
   curbshed licences                       whose work is in it, and on what terms
   curbshed --version                      versions of curbshed and its libraries
   curbshed --help                         this text; `curbshed run --help` has the flags
@@ -63,6 +66,30 @@ void add_common(CLI::App& command, Options& options, std::string& units) {
   command.add_flag("-v,--verbose", options.verbose);
 }
 
+/// Every flag of the desk is text here: its own table knows units and ranges.
+void add_desk(CLI::App& app, Options& options) {
+  CLI::App* desk = app.add_subcommand("desk");
+  desk->require_subcommand(0, 1);
+  for (const DeskCheck& check : desk_checks()) {
+    CLI::App* one = desk->add_subcommand(std::string(check.name));
+    for (const DeskFlag& flag : check.flags) {
+      const std::string name(flag.name);
+      one->add_option_function<std::string>(
+          "--" + name, [&options, name](const std::string& text) { options.desk_flags[name] = text; });
+    }
+    one->add_flag("--json", options.json);
+    one->callback([&options, &check] { options.desk_check = check.name; });
+  }
+}
+
+const DeskCheck* asked_check(const CLI::App& app) {
+  const CLI::App* desk = app.get_subcommand("desk");
+  for (const DeskCheck& check : desk_checks()) {
+    if (desk->get_subcommand(std::string(check.name))->parsed()) return &check;
+  }
+  return nullptr;
+}
+
 Parsed leave(int code, std::string text) {
   Parsed parsed;
   parsed.leave = true;
@@ -89,17 +116,27 @@ Parsed parse_command_line(int count, const char* const* words) {
   CLI::App* check = app.add_subcommand("check");
   add_common(*check, options, units);
   CLI::App* licences = app.add_subcommand("licences");
+  add_desk(app, options);
   app.require_subcommand(0, 1);
 
   try {
     app.parse(count, words);
   } catch (const CLI::CallForHelp&) {
+    if (app.got_subcommand("desk")) {
+      const DeskCheck* one = asked_check(app);
+      return leave(kDone, one != nullptr ? desk_help(*one) : desk_help());
+    }
     return leave(kDone, std::string(run->parsed() ? kRunHelp : check->parsed() ? kCheckHelp : kHelp));
   } catch (const CLI::ParseError& error) {
     return leave(kBadCommandLine, std::string("curbshed: ") + error.what() + "\nSee `curbshed --help`.\n");
   }
   if (version) {
     options.command = Command::Version;
+    return parsed;
+  }
+  if (app.got_subcommand("desk")) {
+    if (options.desk_check.empty()) return leave(kBadCommandLine, desk_help());
+    options.command = Command::Desk;
     return parsed;
   }
   if (licences->parsed()) {

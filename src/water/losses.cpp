@@ -3,6 +3,7 @@
 #include "curbshed/base/error.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -27,6 +28,15 @@ double excess_of_step_m(LossState& state, const LossLaw& law, double rain_m, dou
   const double before_m = state.excess_m;
   state.excess_m = std::max(before_m, cumulative_excess_m(state.fallen_m, law.retention_m));
   return state.excess_m - before_m;
+}
+
+base::Length revised_retention(CurveNumber cn) {
+  return base::Length::inches(1.33 * std::pow(cn.retention().in_inches(), 1.15));
+}
+
+double excess_m(double rain_m, double retention_m, double abstraction_ratio) {
+  const double over_m = rain_m - abstraction_ratio * retention_m;
+  return over_m > 0.0 ? over_m * (over_m / (over_m + retention_m)) : 0.0;
 }
 
 }  // namespace curbshed::water

@@ -204,5 +204,23 @@ TEST(Surfaces, SoilGroupLetters) {
   for (const char* bad : {"", "E", "A/D", "@"}) EXPECT_THROW(soil_group(bad), base::InputError) << bad;
 }
 
+TEST(RevisedAbstraction, CurveNumbersAreTheConvertedOnes) {
+  // CN(0.05) = 1000/(S + 10), worked apart from the published pair of formulas (see kRevisedRatioSource).
+  const double usual[] = {60, 70, 80, 90, 98};
+  const double revised[] = {45.90, 58.51, 72.39, 86.95, 97.91};
+  for (int i = 0; i < 5; ++i) {
+    const double S_in = revised_retention(CurveNumber::of(usual[i])).in_inches();
+    EXPECT_NEAR(1000.0 / (S_in + 10.0), revised[i], 0.006) << usual[i];
+  }
+}
+
+TEST(RevisedAbstraction, UsualRatioIsTheUsualRelation) {
+  for (const double P : {0.0, 0.005, 0.02, 0.1}) {
+    const CurveNumber cn = CurveNumber::of(80);
+    EXPECT_EQ(excess_m(P, cn.retention().in_metres(), 0.2),
+              cumulative_excess_m(P, cn.retention().in_metres()));
+  }
+}
+
 }  // namespace
 }  // namespace curbshed::water

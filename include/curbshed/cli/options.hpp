@@ -4,12 +4,13 @@
 #include "curbshed/report/display.hpp"
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 
 namespace curbshed::cli {
 
-enum class Command : std::uint8_t { Run, Check, Licences, Version };
+enum class Command : std::uint8_t { Run, Check, Desk, Licences, Version };
 
 struct Options {
   Command command = Command::Version;
@@ -22,6 +23,9 @@ struct Options {
   bool verbose = false;
   std::optional<int> threads;  ///< 1 to 256
   std::optional<report::Units> units;
+  std::string desk_check;                         ///< name of the check
+  std::map<std::string, std::string> desk_flags;  ///< as typed
+  bool json = false;                              ///< desk only
 };
 
 /// Exit codes of the program.

@@ -35,6 +35,15 @@ class CurveNumber {
 /// within an event. Accuracy: TR-55 table 2-1 within its printed 0.01 in, one cell excepted (see tests).
 base::Length runoff_depth(CurveNumber cn, base::Length rain);
 
+inline constexpr std::string_view kRevisedRatioSource =
+    "Hawkins, Jiang, Woodward, Hjelmfelt & Van Mullem 2002, Runoff Curve Number Method: Examination of the "
+    "Initial Abstraction Ratio: S(0.05) = 1.33 S(0.2)^1.15 in inches (conversion from memory)";
+/// S for an initial abstraction of 0.05 S, from a curve number of the usual tables. Source:
+/// kRevisedRatioSource.
+base::Length revised_retention(CurveNumber cn);
+/// (P − r S)² / (P − r S + S) for P > r S, else 0; metres.
+double excess_m(double rain_m, double retention_m, double abstraction_ratio);
+
 /// The same for inner loops: rain since the abstraction was last whole, retention S; metres, both ≥ 0.
 /// Never more than rain_m; 0 up to 0.2 S.
 inline double cumulative_excess_m(double rain_m, double retention_m) {

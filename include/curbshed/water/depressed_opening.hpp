@@ -1,0 +1,40 @@
+// A curb opening at a dip of the gutter: on grade and in a sag.
+#pragma once
+
+#include "curbshed/water/composite_gutter.hpp"
+#include "curbshed/water/opening.hpp"
+
+#include <cstdint>
+
+namespace curbshed::water {
+
+inline constexpr std::string_view kDepressedSource =
+    "FHWA HEC-22, 3rd ed., 2009, ch. 4, eqs. 4-24, 4-25: Se = Sx + (a/W) E0 in place of Sx";
+inline constexpr std::string_view kDepressedSagSource =
+    "HEC-22, 3rd ed., 2009, ch. 4, eq. 4-28: weir 1.25 (L + 1.8 W) d^1.5 (from memory); longer than 3.6 m as "
+    "without a "
+    "depression (Texas DOT Hydraulic Design Manual, ch. 10)";
+inline constexpr double kDepressedWeirConstant = 1.25;  ///< SI; kDepressedSagSource
+inline constexpr double kLongOpening_m = 3.6;           ///< 12 ft
+
+/// On grade. E0 is that of the gutter that reaches the opening. Without a depression the same as
+/// on_grade_capture. Errors as there and as for the composite gutter.
+OnGradeCapture depressed_capture(const CompositeGutter& gutter, base::Length clear_length,
+                                 base::Flow arriving);
+
+/// How water goes through an opening in a sag.
+enum class SagRegime : std::uint8_t { Dry, Weir, Between, Orifice };
+std::string_view word(SagRegime regime);  ///< "dry", "weir", "between weir and orifice", "orifice"
+
+struct SagFlow {
+  base::Flow captured;
+  SagRegime regime = SagRegime::Dry;
+};
+/// Weir up to the height of the throat (of throat + a at a depression), orifice from 1.4 heights on, between
+/// them the lesser. A depression counts for openings up to kLongOpening_m. `depth` is that of the pavement's
+/// own slope, T · Sx, without the dip. A throat height that is absent: open at the top, a weir at every
+/// depth.
+SagFlow sag_flow(const SagOpening& opening, base::Length gutter_width, base::Length depression,
+                 base::Length depth);
+
+}  // namespace curbshed::water

@@ -1,0 +1,122 @@
+// Hand checks as a person asks them, through the program.
+#include "curbshed/cli/desk_command.hpp"
+
+#include "support/program.hpp"
+#include "support/temp_folder.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+namespace curbshed::cli {
+namespace {
+
+nlohmann::json asked(const std::string& words) {
+  const testing::TempFolder folder;
+  const testing::Ran ran = testing::run_program(folder, "desk " + words + " --json");
+  EXPECT_EQ(ran.exit_code, 0) << ran.err;
+  return ran.exit_code == 0 ? nlohmann::json::parse(ran.out) : nlohmann::json();
+}
+
+std::vector<std::string> keys_of(const nlohmann::json& json) {
+  std::vector<std::string> keys;
+  for (const auto& item : json.items()) keys.push_back(item.key());
+  return keys;
+}
+
+std::string error_of(const std::string& words, int exit_code) {
+  const testing::TempFolder folder;
+  const testing::Ran ran = testing::run_program(folder, "desk " + words);
+  EXPECT_EQ(ran.exit_code, exit_code) << words << "\n" << ran.err;
+  EXPECT_EQ(ran.out, "");
+  return ran.err;
+}
+
+TEST(Desk, GutterOfThePublishedExample) {
+  // HEC-22, 3rd ed., example 4-1 (1): S 0.010, Sx 0.020, n 0.016, Q 1.8 ft3/s: T 9.0 ft (2.7 m).
+  const nlohmann::json json = asked("gutter --flow 1.8ft3/s --grade 1% --cross-slope 2% --roughness 0.016");
+  EXPECT_EQ(keys_of(json), (std::vector<std::string>{"depth_m", "flow_m3_s", "gutter_flow_share", "sources",
+                                                     "spread_m", "velocity_m_s"}));
+  EXPECT_NEAR(json["spread_m"].get<double>() / 0.3048, 9.0, 0.05);
+  const nlohmann::json back = asked("gutter --spread 9ft --grade 0.01 --cross-slope 0.02 --roughness 0.016");
+  EXPECT_NEAR(back["flow_m3_s"].get<double>() / 0.028316846592, 1.8, 0.05);
+}
+
+TEST(Desk, OpeningAndARowOfThem) {
+  const std::string words =
+      "opening --flow 0.05m3/s --grade 1% --cross-slope 2% --roughness 0.016 --length 3m";
+  const nlohmann::json one = asked(words);
+  EXPECT_NEAR(one["full_interception_length_m"].get<double>(), 7.29, 0.005);
+  EXPECT_NEAR(one["captured_m3_s"].get<double>(), 0.031, 0.0005);
+  const nlohmann::json three = asked(words + " --cuts 3");
+  ASSERT_EQ(three["captured_m3_s"].size(), 3U);
+  double sum = three["bypass_m3_s"].get<double>();
+  for (const nlohmann::json& part : three["captured_m3_s"]) sum += part.get<double>();
+  EXPECT_NEAR(sum, 0.05, 1e-12);
+  EXPECT_NEAR(three["captured_m3_s"][0].get<double>(), one["captured_m3_s"].get<double>(), 1e-15);
+}
+
+TEST(Desk, SagSaysHowItWorks) {
+  EXPECT_EQ(asked("sag --depth 5cm --length 2.5m --height 0.13m")["regime"], "weir");
+  EXPECT_EQ(asked("sag --depth 25cm --length 2.5m --height 0.13m")["regime"], "orifice");
+}
+
+TEST(Desk, RunoffOfThePublishedTable) {
+  // TR-55, table 2-1: curve number 80, rain 3.0 in: 1.25 in.
+  EXPECT_NEAR(asked("runoff --rain 3in --curve-number 80")["runoff_mm"].get<double>() / 25.4, 1.25, 0.005);
+  EXPECT_LT(asked("runoff --rain 3in --curve-number 80 --abstraction-ratio 0.05")["runoff_mm"].get<double>(),
+            1.25 * 25.4);
+}
+
+TEST(Desk, BasinByHand) {
+  // 8 ft × 5 ft × 6 in, 3 : 1: floor 5 ft × 2 ft, 141/12 = 11.75 ft3; 0.25 in/h: 11.75/(10/48) = 56.4 h,
+  // 6/0.25 = 24 h.
+  const nlohmann::json json =
+      asked("basin --length 8ft --width 5ft --depth 6in --side-slope 3 --conductivity 0.5in/h --safety 2");
+  EXPECT_NEAR(json["storage_m3"].get<double>() / 0.028316846592, 11.75, 1e-9);
+  EXPECT_NEAR(json["drain_time_floor_h"].get<double>(), 56.4, 1e-9);
+  EXPECT_NEAR(json["drain_time_wetted_h"].get<double>(), 24.0, 1e-9);
+}
+
+TEST(Desk, HarvestOfThePublishedExample) {
+  // 2,500 ft2 of roof, 36 in, 0.90: 50,490 gal with 7.48 gal a ft3 (a published worked example).
+  EXPECT_NEAR(
+      asked("harvest --roof 2500ft2 --rain 36in --coefficient 0.9")["harvest_l"].get<double>() / 3.785411784,
+      50490, 15.0);
+}
+
+TEST(Desk, TextHasBothUnitsTheWorkingAndTheSource) {
+  const testing::TempFolder folder;
+  const testing::Ran ran = testing::run_program(
+      folder, "desk gutter --flow 1.8ft3/s --grade 1% --cross-slope 2% --roughness 0.016");
+  for (const char* part : {"m3/s (1.80 ft3/s)", "Working:", "S^(1/2)", "HEC-22"}) {
+    EXPECT_NE(ran.out.find(part), std::string::npos) << part << "\n" << ran.out;
+  }
+}
+
+TEST(Desk, NonsenseIsRefusedWithItsRange) {
+  const std::string rest = " --grade 1% --cross-slope 2% --roughness 0.016";
+  for (const char* flow : {"1.8", "nan", "inf", "-1ft3/s", "1e9ft3/s", "1.8ft", "", "ft3/s", "1,8ft3/s"}) {
+    const std::string error = error_of(std::string("gutter --flow '") + flow + "'" + rest, 1);
+    EXPECT_NE(error.find("--flow"), std::string::npos) << flow << ": " << error;
+    EXPECT_NE(error.find("0 m3/s to 20 m3/s"), std::string::npos) << flow << ": " << error;
+  }
+  EXPECT_NE(error_of("gutter" + rest, 1).find("one of --flow and --spread"), std::string::npos);
+  EXPECT_NE(error_of("basin --length 8ft", 1).find("--width"), std::string::npos);
+  EXPECT_NE(error_of("basin --length 2ft --width 2ft --depth 6in --side-slope 3 --conductivity 1in/h", 1)
+                .find("floor"),
+            std::string::npos);
+  error_of("gutters", 2);
+  error_of("gutter --flood 3m3/s", 2);
+}
+
+TEST(Desk, EveryCheckHasHelpThatNamesItsFlags) {
+  for (const DeskCheck& check : desk_checks()) {
+    const std::string help = desk_help(check);
+    for (const DeskFlag& flag : check.flags)
+      EXPECT_NE(help.find("--" + std::string(flag.name)), std::string::npos);
+    EXPECT_NE(desk_help().find(std::string(check.name)), std::string::npos);
+  }
+}
+
+}  // namespace
+}  // namespace curbshed::cli
