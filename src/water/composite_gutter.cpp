@@ -59,15 +59,12 @@ CompositeFlow describe(const Raw& raw, double T) {
   return out;
 }
 
-/// Share of the flow within W of the curb where nothing dips.
-double share_within(const CompositeGutter& gutter, double T) {
-  const double W = gutter.width.in_metres();
-  return T > W ? 1.0 - std::pow(1.0 - W / T, 8.0 / 3.0) : 1.0;
-}
-
+/// Where nothing dips the share is that of the gutter's own width, all of it where none is given.
 CompositeFlow finished(const CompositeGutter& gutter, CompositeFlow out) {
-  if (gutter.depression.in_metres() == 0.0 && gutter.width.in_metres() > 0.0) {
-    out.gutter_flow_share = share_within(gutter, out.spread.in_metres());
+  const double W = gutter.width.in_metres();
+  const double T = out.spread.in_metres();
+  if (gutter.depression.in_metres() == 0.0) {
+    out.gutter_flow_share = W > 0.0 && T > W ? 1.0 - std::pow(1.0 - W / T, 8.0 / 3.0) : 1.0;
   }
   return out;
 }
