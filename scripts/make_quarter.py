@@ -61,13 +61,17 @@ def fronts(blocks):
             level = f.street in q.ROWS
             if isinstance(f, q.Bulb) or f.length < 30.0 or (not block.outside and not level):
                 continue
+            if block.outside and f.length < 60.0:
+                continue   # beside the two streets that leave the quarter the corner lots take the room
             depth = 40.0 if block.outside else 50.0
             if block.alley:
                 depth = 50.0 - q.ALLEY_HALF
             n = int(round(f.length / LOT))
             wide = f.length / n
             for k in range(n):
-                lot = Lot(f, k * wide, (k + 1) * wide, depth)
+                middle = f.at((k + 0.5) * wide)
+                by_the_bulb = f.street == "Saltbush Street" and abs(middle[0] - q.X[2]) < 25.0 and f.side == "south"
+                lot = Lot(f, k * wide, (k + 1) * wide, 25.0 if by_the_bulb else depth)
                 lots.append(lot)
                 if (block.name, f.street) not in NO_DRIVEWAYS:
                     middle = lot.s0 + 0.78 * wide
@@ -461,6 +465,20 @@ def carry_labels(following, label, weight):
     return out
 
 
+def ponds(gutters, following, total, sags):
+    """Area that feeds the pond which a station stands in when it is full, by station; twins over a crown are one pond."""
+    out = {}
+    for i in sags:
+        other = following[i] if following[i] in sags else next((j for j in sags if following[j] == i), i)
+        area = max(total[i], total[other])
+        for step in (-1, 1):
+            for j in gutters.walk(i, step):
+                if gutters.level[j] > gutters.level[i] + gutters.hollows[i] - 1e-6:
+                    break
+                out[j] = area
+    return out
+
+
 def truth_rows(world):
     gutters = tq.Gutters(world.streets, world.blocks, world.rings, world.owners, world.corners)
     _, _, end = tq.run_drops(world.drawn, gutters)
@@ -477,6 +495,7 @@ def truth_rows(world):
         while j >= 0 and not under_sag[j]:
             under_sag[j] = True
             j = following[j]
+    pond_of = ponds(gutters, following, total, sags)
     unlined = tuple(c.name for c in world.corners if c.kind == "valley")
     without_lines = tq.gather(gutters, gutters.connect(closed=unlined)[0], own, [])[0]
     gutters.connect()
@@ -484,7 +503,7 @@ def truth_rows(world):
     kinds = {c.name: c for c in world.corners}
     for c in sorted(world.cuts, key=lambda o: o.id):
         i, f = stations[c.id], c.face
-        area = float(total[i])
+        area = float(pond_of[i] if i in pond_of else total[i])
         reason = verdict(c, world.things, world.blocks) or ("no water" if area < NO_WATER_M2 else "")
         a, b = max(0.0, c.s - 15.0), min(f.length, c.s + 15.0)
         grade = abs(gutter_at(world, f, c.s + 1.0) - gutter_at(world, f, c.s - 1.0)) / 2.0
@@ -502,7 +521,8 @@ def truth_rows(world):
             "gutter_level_m": f"{q.BASE + gutter_at(world, f, c.s):.3f}",
             "corner": corner.name if corner else "", "corner_kind": corner.kind if corner else "",
             "corner_margin_m": f"{corner.margin:.3f}" if corner else "",
-            "area_without_lines_m2": f"{without_lines[i]:.0f}",
+            "area_without_lines_m2": f"{pond_of[i] if i in pond_of else without_lines[i]:.0f}",
+            "in_a_sag": "yes" if i in pond_of else "no",
             "below_a_sag": "yes" if under_sag[i] else "no",
         })
     sag_rows = [{"x": f"{q.WEST + gutters.x[i]:.2f}", "y": f"{q.SOUTH + gutters.y[i]:.2f}", "depth_m": f"{gutters.hollows[i]:.3f}",
