@@ -50,7 +50,7 @@ void check(const StudyInputs& inputs) {
   ensure(inputs.pavement.empty() || inputs.pavement.cells() == cells, "pavement is on the ground's grid");
   ensure(inputs.roof.empty() || inputs.roof.cells() == cells, "roofs are on the ground's grid");
   ensure(inputs.overrides.empty() || inputs.overrides.size() == inputs.sites.size(), "overrides: one a site");
-  const std::vector<std::uint16_t>& losses = inputs.loss_class.values();
+  const auto& losses = inputs.loss_class.values();
   ensure(losses.empty() || *std::max_element(losses.begin(), losses.end()) < inputs.loss_classes.size(),
          "loss classes are in their list");
 }

@@ -167,7 +167,7 @@ Grid<std::uint8_t> lowest_neighbours(const Ground& ground, const Walls& walls,
                                      const Grid<std::uint8_t>& drains, const Tiling& tiling) {
   const std::int64_t rows = ground.frame.rows;
   const std::int64_t cols = ground.frame.cols;
-  Grid<std::uint8_t> lowest(rows, cols, kInvalid);
+  Grid<std::uint8_t> lowest = Grid<std::uint8_t>::unwritten(rows, cols);
   tiling.each([&](std::int64_t i) {
     const Tile tile = tiling.tile(i);
     SecondLook second(ground, walls, drains);

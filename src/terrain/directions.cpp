@@ -163,7 +163,7 @@ Grid<std::uint8_t> directions_of(const Ground& ground, const Grid<float>& levels
                "drains are as large as the ground");
   const Surface s{ground, levels, walls, drains};
   const Tiling tiling(frame.rows, frame.cols, plan);
-  Grid<std::uint8_t> directions(frame.rows, frame.cols, kNoGround);
+  Grid<std::uint8_t> directions = Grid<std::uint8_t>::unwritten(frame.rows, frame.cols);
   tiling.each([&](std::int64_t i) {
     const Tile tile = tiling.tile(i);
     TileFalls<kChoice> falls(s, tile, directions);

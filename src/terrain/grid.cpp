@@ -1,8 +1,16 @@
 #include "curbshed/terrain/grid.hpp"
 
+#include "curbshed/base/parallel.hpp"
+
+#include <bit>
 #include <cmath>
+#include <cstdlib>
 
 #include <fmt/format.h>
+
+#ifdef __linux__
+#include <sys/mman.h>
+#endif
 
 namespace curbshed::terrain {
 
@@ -29,7 +37,36 @@ std::int64_t GridFrame::cell_at(base::Point p) const {
   return inside(row, col) ? index(row, col) : -1;
 }
 
-void check(const Ground& ground) {
+void* take_grid_memory(std::size_t bytes) {
+  constexpr std::size_t kLargePage = std::size_t{1} << 21;
+  constexpr std::size_t kWorthIt = 2 * kLargePage;
+  const bool large = bytes >= kWorthIt;
+  const std::size_t whole = (bytes + kLargePage - 1) / kLargePage * kLargePage;
+  void* memory = large ? std::aligned_alloc(kLargePage, whole) : std::malloc(std::max<std::size_t>(bytes, 1));
+  if (memory == nullptr) throw std::bad_alloc();
+#ifdef MADV_HUGEPAGE
+  // A wish: without large pages the memory is as good.
+  if (large) static_cast<void>(madvise(memory, whole, MADV_HUGEPAGE));
+#endif
+  return memory;
+}
+
+void free_grid_memory(void* memory) noexcept { std::free(memory); }
+
+namespace {
+
+bool row_is_finite(const float* height_m, const std::uint8_t* valid, std::int64_t cols) {
+  std::uint32_t odd = 0;
+  for (std::int64_t c = 0; c < cols; ++c) {
+    const std::uint32_t exponent = std::bit_cast<std::uint32_t>(height_m[c]) & 0x7F800000U;
+    odd |= exponent == 0x7F800000U ? std::uint32_t{valid[c]} : 0U;
+  }
+  return odd == 0;
+}
+
+}  // namespace
+
+void check(const Ground& ground, int threads) {
   const GridFrame& frame = ground.frame;
   base::ensure(frame.rows >= 0 && frame.cols >= 0 && frame.cell_m > 0.0 && std::isfinite(frame.cell_m),
                "a ground has a positive cell size and no negative size");
@@ -37,15 +74,20 @@ void check(const Ground& ground) {
                "heights are as large as their frame");
   base::ensure(ground.valid.rows() == frame.rows && ground.valid.cols() == frame.cols,
                "the validity mask is as large as its frame");
-  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
-    if (ground.valid[cell] != 0 && !std::isfinite(ground.height_m[cell])) {
-      throw base::InputError({"", "elevation", ""},
-                             fmt::format("height {} at row {}, column {}", ground.height_m[cell],
-                                         cell / frame.cols, cell % frame.cols),
-                             "a finite number of metres, or no data",
-                             "mark such cells as no data in the elevation file");
+  if (frame.cells() == 0) return;
+  const std::int64_t stripes = std::min<std::int64_t>(frame.rows, 64);
+  base::parallel_stripes(frame.rows, stripes, {threads}, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t row = begin; row < end; ++row) {
+      const std::int64_t first = row * frame.cols;
+      if (row_is_finite(ground.height_m.data() + first, ground.valid.data() + first, frame.cols)) continue;
+      std::int64_t cell = first;
+      while (ground.valid[cell] == 0 || std::isfinite(ground.height_m[cell])) ++cell;
+      throw base::InputError(
+          {"", "elevation", ""},
+          fmt::format("height {} at row {}, column {}", ground.height_m[cell], row, cell - first),
+          "a finite number of metres, or no data", "mark such cells as no data in the elevation file");
     }
-  }
+  });
 }
 
 }  // namespace curbshed::terrain

@@ -18,7 +18,7 @@ bool on_data_edge(const Ground& ground, std::int64_t row, std::int64_t col) {
 
 Grid<float> water_levels(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains,
                          const WorkPlan& plan) {
-  check(ground);
+  check(ground, std::max(1, plan.threads));
   const GridFrame& frame = ground.frame;
   base::ensure(walls.bits.empty() || (walls.bits.rows() == frame.rows && walls.bits.cols() == frame.cols),
                "walls are as large as the ground");
@@ -29,7 +29,7 @@ Grid<float> water_levels(const Ground& ground, const Walls& walls, const Grid<st
   // spills over the steps between the labels, walled ones with their crest and one way. (Basins as a graph:
   // Cordonnier, Bovy & Braun 2019, Earth Surf. Dynam. 7:549-562.)
   const Tiling tiling(frame.rows, frame.cols, plan);
-  Grid<float> levels(frame.rows, frame.cols);
+  Grid<float> levels = Grid<float>::unwritten(frame.rows, frame.cols);
   const std::vector<std::uint32_t> joined =
       label_basins(lowest_neighbours(ground, walls, drains, tiling), tiling, levels);
   const int threads = std::max(1, plan.threads);

@@ -108,8 +108,9 @@ class Collector {
   Collector(const Grid<std::uint8_t>& directions, Amount start, const WorkPlan& plan, Send send, Merge merge)
       : directions_(directions),
         tiling_(directions.rows(), directions.cols(), plan),
-        amount_(directions.rows(), directions.cols(), start),
-        codes_(directions.rows(), directions.cols(), 0),
+        start_(start),
+        amount_(Grid<Amount>::unwritten(directions.rows(), directions.cols())),
+        codes_(Grid<std::uint8_t>::unwritten(directions.rows(), directions.cols())),
         outbox_(static_cast<std::size_t>(tiling_.size())),
         send_(send),
         merge_(merge) {
@@ -144,6 +145,7 @@ class Collector {
     for (std::int64_t r = 0; r < tile.rows; ++r) {
       around.load(tile.row0 + r);
       around.write(&codes_.at(tile.row0 + r, tile.col0));
+      std::fill_n(&amount_.at(tile.row0 + r, tile.col0), tile.cols, start_);
     }
     mark_exits(tile);
     for (std::int64_t r = 0; r < tile.rows; ++r) {
@@ -225,6 +227,7 @@ class Collector {
   const Grid<std::uint8_t>& directions_;
   Tiling tiling_;
   std::int64_t step_[kBearings] = {};
+  Amount start_;
   Grid<Amount> amount_;
   Grid<std::uint8_t> codes_;
   std::vector<std::vector<HandOver<Amount>>> outbox_;
@@ -253,8 +256,8 @@ class WaysDown {
       : directions_(directions),
         tiling_(directions.rows(), directions.cols(), plan),
         rule_(rule),
-        code_(directions.rows(), directions.cols(), kUnseen) {
-    if (Rule::kSums) sum_ = Grid<std::int64_t>(directions.rows(), directions.cols(), 0);
+        code_(Grid<std::int32_t>::unwritten(directions.rows(), directions.cols())) {
+    if (Rule::kSums) sum_ = Grid<std::int64_t>::unwritten(directions.rows(), directions.cols());
   }
 
   void run() {
@@ -285,6 +288,9 @@ class WaysDown {
     const Tile tile = tiling_.tile(i);
     std::vector<Exit>& exits = exits_[static_cast<std::size_t>(i)];
     std::vector<std::int64_t> way;
+    for (std::int64_t r = 0; r < tile.rows; ++r) {
+      std::fill_n(&code_.at(tile.row0 + r, tile.col0), tile.cols, kUnseen);
+    }
     for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
       for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
         const Walker from{row, col, row * directions_.cols() + col};
