@@ -1,6 +1,6 @@
 #include "curbshed/terrain/levels.hpp"
 
-#include "terrain/basin_graph.hpp"
+#include "terrain/basin_stripes.hpp"
 
 #include <algorithm>
 #include <limits>
@@ -28,19 +28,7 @@ Grid<float> water_levels(const Ground& ground, const Walls& walls, const Grid<st
   // cell and back: level = the higher of the cell's height and the level at which its pit spills. A pit
   // spills over the steps between the labels, walled ones with their crest and one way. (Basins as a graph:
   // Cordonnier, Bovy & Braun 2019, Earth Surf. Dynam. 7:549-562.)
-  const Tiling tiling(frame.rows, frame.cols, plan);
-  Grid<float> levels = Grid<float>::unwritten(frame.rows, frame.cols);
-  const std::vector<std::uint32_t> joined =
-      label_basins(lowest_neighbours(ground, walls, drains, tiling), tiling, levels);
-  const int threads = std::max(1, plan.threads);
-  const std::vector<float> spill = spill_levels(lowest_passes(ground, walls, levels, threads), joined);
-  base::parallel_stripes(frame.rows, frame.rows, {threads}, [&](std::int64_t begin, std::int64_t end) {
-    for (std::int64_t cell = begin * frame.cols; cell < end * frame.cols; ++cell) {
-      const float level = std::max(plain(ground.height_m[cell]), spill[label_in(levels[cell])]);
-      levels[cell] = ground.valid[cell] != 0 ? level : 0.0F;
-    }
-  });
-  return levels;
+  return BasinStripes(ground, walls, drains, plan).levels();
 }
 
 Depressions find_depressions(const Ground& ground, const Grid<float>& levels) {
