@@ -25,9 +25,9 @@ struct Settled {
   std::vector<Pass> passes;  ///< between terminals, no more than there are terminals
 };
 inline constexpr std::uint32_t kNoTerminal = 0xFFFFFFFFU;
-/// From all two-way passes between the labels of a part. terminal[label]: a number from 0 to `terminals`, each
-/// once, or kNoTerminal. Joining labels by the lowest passes first, a set of labels without a terminal reaches
-/// its first terminal over the highest pass that it has to cross.
+/// From all two-way passes between the labels of a part. terminal[label]: a number from 0 to `terminals`,
+/// each once, or kNoTerminal. Joining labels by the lowest passes first, a set of labels without a terminal
+/// reaches its first terminal over the highest pass that it has to cross.
 Settled settle_inside(std::vector<Pass> passes, const std::vector<std::uint32_t>& terminal,
                       std::uint32_t terminals);
 

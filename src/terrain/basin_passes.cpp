@@ -3,7 +3,6 @@
 #include "terrain/vectors.hpp"
 
 #include <algorithm>
-#include <limits>
 
 namespace curbshed::terrain {
 
@@ -12,15 +11,21 @@ namespace {
 constexpr std::uint32_t kTwoLabels = 1;
 constexpr std::uint32_t kPairByPair = 2;
 
-/// The blocks of 2 × 2 cells between two rows. All cells of a block are neighbours, so where it has two labels
-/// the lowest pass between them goes between the lowest cell of each: one offer instead of up to four. kind:
-/// 0 for one label, kTwoLabels with the label that is not the first cell's and the key of that pass, or
+/// ordered(plain(height)) without a branch.
+[[gnu::always_inline]] inline std::uint32_t ordered_lane(float height) {
+  const auto bits = std::bit_cast<std::uint32_t>(height + 0.0F);
+  return bits ^ (static_cast<std::uint32_t>(static_cast<std::int32_t>(bits) >> 31) | kSign);
+}
+
+/// The blocks of 2 × 2 cells between two rows. All cells of a block are neighbours, so where it has two
+/// labels the lowest pass between them goes between the lowest cell of each: one offer instead of up to four.
+/// kind: 0 for one label, kTwoLabels with the label that is not the first cell's and the key of that pass, or
 /// kPairByPair for more labels.
 CURBSHED_VECTOR_CLONES
 void find_blocks(const std::uint32_t* upper, const std::uint32_t* lower, const float* upper_m,
                  const float* lower_m, std::int64_t blocks, std::uint32_t* other, std::uint32_t* key,
                  std::uint32_t* kind) {
-  constexpr float kNone = std::numeric_limits<float>::infinity();
+  constexpr std::uint32_t kHighest = 0xFFFFFFFFU;
   for (std::int64_t c = 0; c < blocks; ++c) {
     const std::uint32_t a = upper[c];
     const std::uint32_t b = upper[c + 1];
@@ -34,19 +39,17 @@ void find_blocks(const std::uint32_t* upper, const std::uint32_t* lower, const f
     const std::uint32_t more = (odd_b | odd_d | odd_e) != 0 ? kPairByPair : kTwoLabels;
     kind[c] = second != a ? more : 0U;
     other[c] = second;
-    const float ha = upper_m[c];
-    const float hb = upper_m[c + 1];
-    const float hd = lower_m[c];
-    const float he = lower_m[c + 1];
-    float first_m = b == a && hb < ha ? hb : ha;
-    first_m = d == a && hd < first_m ? hd : first_m;
-    first_m = e == a && he < first_m ? he : first_m;
-    float second_m = b != a ? hb : kNone;
-    second_m = d != a && hd < second_m ? hd : second_m;
-    second_m = e != a && he < second_m ? he : second_m;
-    const float pass = (first_m > second_m ? first_m : second_m) + 0.0F;
-    const auto bits = std::bit_cast<std::uint32_t>(pass);
-    key[c] = (bits & kSign) != 0 ? ~bits : bits | kSign;
+    const std::uint32_t key_b = ordered_lane(upper_m[c + 1]);
+    const std::uint32_t key_d = ordered_lane(lower_m[c]);
+    const std::uint32_t key_e = ordered_lane(lower_m[c + 1]);
+    std::uint32_t first_key = ordered_lane(upper_m[c]);
+    first_key = std::min(first_key, b == a ? key_b : kHighest);
+    first_key = std::min(first_key, d == a ? key_d : kHighest);
+    first_key = std::min(first_key, e == a ? key_e : kHighest);
+    std::uint32_t second_key = b != a ? key_b : kHighest;
+    second_key = std::min(second_key, d != a ? key_d : kHighest);
+    second_key = std::min(second_key, e != a ? key_e : kHighest);
+    key[c] = std::max(first_key, second_key);
   }
 }
 

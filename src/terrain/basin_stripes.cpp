@@ -196,7 +196,8 @@ std::vector<float> BasinStripes::solve() {
     onward[i].swap(stripes_[i].onward);
     for (Onward& way : onward[i]) way.label = stripes_[i].global(way.label);
   }
-  join_onward(onward, [&](std::int64_t cell) { return terminal_at(cell); }, joined);
+  join_onward(
+      onward, [&](std::int64_t cell) { return terminal_at(cell); }, joined);
   return spill_levels(together(found), joined);
 }
 

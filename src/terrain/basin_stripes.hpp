@@ -23,7 +23,9 @@ class BasinStripes {
     Settled settled;            ///< by the stripe's own labels and terminals
     std::vector<Pass> one_way;  ///< between its terminals
     /// The number that a terminal has in the whole raster.
-    std::uint32_t global(std::uint32_t terminal) const { return terminal == kOutside ? 0 : before + terminal; }
+    std::uint32_t global(std::uint32_t terminal) const {
+      return terminal == kOutside ? 0 : before + terminal;
+    }
   };
 
   void settle(Stripe& stripe);

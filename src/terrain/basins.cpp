@@ -45,8 +45,7 @@ bool leaves(const Tile& tile, std::int64_t r, std::int64_t c, std::uint8_t lowes
 
 }  // namespace
 
-LowestNeighbours::LowestNeighbours(const Ground& ground, const Walls& walls,
-                                   const Grid<std::uint8_t>& drains)
+LowestNeighbours::LowestNeighbours(const Ground& ground, const Walls& walls, const Grid<std::uint8_t>& drains)
     : ground_(ground),
       walls_(walls),
       drains_(drains),
@@ -215,7 +214,8 @@ std::vector<std::uint32_t> label_basins(Grid<std::uint8_t> lowest, const Tiling&
   std::vector<std::uint32_t> joined(static_cast<std::size_t>(first[tiles]));
   for (std::size_t label = 0; label < joined.size(); ++label)
     joined[label] = static_cast<std::uint32_t>(label);
-  join_onward(onward, [&](std::int64_t cell) { return label_in(labels[cell]); }, joined);
+  join_onward(
+      onward, [&](std::int64_t cell) { return label_in(labels[cell]); }, joined);
   return joined;
 }
 

@@ -64,8 +64,8 @@ struct GridView {
 void* take_grid_memory(std::size_t bytes);
 void free_grid_memory(void* memory) noexcept;
 
-/// Allocator of grids. Values that are given no value stay unwritten, so that the threads that fill a grid are
-/// the first to touch it.
+/// Allocator of grids. Values that are given no value stay unwritten, so that the threads that fill a grid
+/// are the first to touch it.
 template <class T>
 struct GridMemory {
   using value_type = T;
