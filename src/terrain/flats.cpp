@@ -2,11 +2,10 @@
 
 #include "curbshed/base/parallel.hpp"
 
-#include "terrain/rising_queue.hpp"
-
 #include <algorithm>
+#include <array>
+#include <bit>
 #include <cstdlib>
-#include <functional>
 #include <limits>
 #include <memory>
 #include <new>
@@ -19,28 +18,115 @@ constexpr std::uint8_t kGathered = 254;  ///< undecided, and in the pond that is
 constexpr std::uint8_t kLeftOver = 253;  ///< undecided, in a pond that reaches the rim of its stripe
 constexpr double kShallowest_m = 0.03;   ///< shallower water on a flat is as hard to pass as water this deep
 
+constexpr std::uint64_t kMostCost = 7 * 1112;  ///< of one step
+
 struct Place {
   std::int32_t row = 0;
   std::int32_t col = 0;
+  std::uint32_t way_out = kStops;  ///< bearing of the cheapest step out of the flat
 };
 
-/// Entries with a cost and a number below 2^24, least cost first.
-class SmallQueue {
+/// Places in the order of their cost, where none costs more than kBuckets − 1 above the last that left: a
+/// ring of buckets (Dial 1969, Communications of the ACM 12:632-633), and bits that tell which hold
+/// something.
+class RingQueue {
  public:
-  bool empty() const { return heap_.empty(); }
-  void push(std::uint64_t cost, std::uint32_t number) {
-    heap_.push_back(cost << 24 | number);
-    std::push_heap(heap_.begin(), heap_.end(), std::greater<>());
+  static constexpr std::uint64_t kBuckets = 1U << 13;
+  static_assert(kMostCost < kBuckets);
+
+  bool empty() const { return entries_in_ == 0; }
+  /// Costs may start from 0 again. Precondition: empty.
+  void restart() { cost_ = 0; }
+  void push(std::uint64_t cost, std::uint64_t place) {
+    if (free_ == 0) {
+      entries_.push_back({});
+      free_ = static_cast<std::uint32_t>(entries_.size() - 1);
+    }
+    const std::uint32_t entry = free_;
+    const std::size_t bucket = cost % kBuckets;
+    free_ = entries_[entry].next;
+    entries_[entry].place = place;
+    entries_[entry].next = first_[bucket];
+    first_[bucket] = entry;
+    filled_[bucket / 64] |= std::uint64_t{1} << (bucket % 64);
+    words_[bucket / 4096] |= std::uint64_t{1} << (bucket / 64 % 64);
+    ++entries_in_;
   }
-  std::pair<std::uint64_t, std::uint32_t> pop() {
-    std::pop_heap(heap_.begin(), heap_.end(), std::greater<>());
-    const std::uint64_t least = heap_.back();
-    heap_.pop_back();
-    return {least >> 24, static_cast<std::uint32_t>(least & 0xFFFFFFU)};
+  /// Precondition: not empty.
+  std::pair<std::uint64_t, std::uint64_t> pop() {
+    const std::size_t bucket = next_filled(cost_ % kBuckets);
+    cost_ += (bucket - cost_) % kBuckets;
+    const std::uint32_t entry = first_[bucket];
+    first_[bucket] = entries_[entry].next;
+    if (first_[bucket] == 0) {
+      filled_[bucket / 64] &= ~(std::uint64_t{1} << (bucket % 64));
+      if (filled_[bucket / 64] == 0) words_[bucket / 4096] &= ~(std::uint64_t{1} << (bucket / 64 % 64));
+    }
+    entries_[entry].next = free_;
+    free_ = entry;
+    --entries_in_;
+    return {cost_, entries_[entry].place};
   }
 
  private:
-  std::vector<std::uint64_t> heap_;
+  struct Entry {
+    std::uint64_t place = 0;
+    std::uint32_t next = 0;
+  };
+
+  std::size_t next_filled(std::size_t from) const {
+    const std::uint64_t here = filled_[from / 64] >> (from % 64);
+    if (here != 0) return from + static_cast<std::size_t>(std::countr_zero(here));
+    // The rest of this word's group, then the groups in turn, the first one again at last.
+    std::size_t group = from / 4096;
+    std::uint64_t words = words_[group] & ~((std::uint64_t{2} << (from / 64 % 64)) - 1);
+    while (words == 0) {
+      group = (group + 1) % kGroups;
+      words = words_[group];
+    }
+    const std::size_t word = 64 * group + static_cast<std::size_t>(std::countr_zero(words));
+    return 64 * word + static_cast<std::size_t>(std::countr_zero(filled_[word]));
+  }
+
+  static constexpr std::size_t kGroups = kBuckets / 4096;
+  std::array<std::uint32_t, kBuckets> first_{};  ///< entry, 0 for none
+  std::array<std::uint64_t, kBuckets / 64> filled_{};
+  std::array<std::uint64_t, kGroups> words_{};
+  std::vector<Entry> entries_ = std::vector<Entry>(1);  ///< the first is none
+  std::uint32_t free_ = 0;
+  std::uint64_t cost_ = 0;
+  std::size_t entries_in_ = 0;
+};
+
+/// The cells of one pond in a box around them. Spots that are no cell of the pond are all zero: no step is
+/// cheaper than theirs.
+template <class Cost>
+class Box {
+ public:
+  struct Spot {
+    Cost cost;
+    std::uint16_t resistance;
+    std::uint8_t bearing;
+    std::uint8_t walls;
+  };
+
+  /// Room for a box of so many spots, all zero.
+  void make_room(std::size_t area) {
+    if (area <= room_) return;
+    // Pages that are never written cost no memory.
+    room_ = std::max(area, std::min<std::size_t>(2 * room_, std::size_t{1} << 22));
+    spots_.reset();
+    spots_.reset(static_cast<Spot*>(std::calloc(room_, sizeof(Spot))));
+    if (!spots_) throw std::bad_alloc();
+  }
+  Spot* spots() { return spots_.get(); }
+
+ private:
+  struct Free {
+    void operator()(Spot* p) const { std::free(p); }
+  };
+  std::unique_ptr<Spot[], Free> spots_;
+  std::size_t room_ = 0;
 };
 
 /// Solves one pond after another: all undecided cells that join on one level.
@@ -60,37 +146,23 @@ class Ponds {
       for (const Place& p : places_) directions_[at(p)] = kLeftOver;
       return false;
     }
-    lay_out();
-    constexpr std::size_t kSmall = 1U << 9;
-    if (cells_.size() <= kSmall) {
-      spread(small_);
+    // As long as the longest way cannot cost more than 32 bits hold.
+    constexpr std::size_t kNarrow = 0xFFFFFFFEU / kMostCost - 1;
+    if (places_.size() <= kNarrow) {
+      spread(narrow_);
     } else {
-      large_.restart();
-      spread(large_);
-    }
-    for (std::size_t i = 0; i < cells_.size(); ++i) {
-      base::ensure(cells_[i].bearing < kBearings, "every flat of the water surface has a way out");
-      directions_[at(places_[i])] = static_cast<std::uint8_t>(cells_[i].bearing);
-      number_[cells_[i].box] = 0;
+      spread(wide_);
     }
     return true;
   }
+  /// The cells of the pond that was solved or left over last.
+  const std::vector<Place>& places() const { return places_; }
 
  private:
-  struct Cell {
-    std::uint64_t cost;
-    std::uint64_t box : 40;  ///< place in `number_`
-    std::uint64_t resistance : 16;
-    std::uint64_t bearing : 8;
-  };
-  struct Free {
-    void operator()(std::uint32_t* p) const { std::free(p); }
-  };
-
   std::int64_t at(const Place& p) const { return p.row * s_.frame().cols + p.col; }
 
   void gather(std::int64_t row, std::int64_t col) {
-    places_.assign(1, {static_cast<std::int32_t>(row), static_cast<std::int32_t>(col)});
+    places_.assign(1, {static_cast<std::int32_t>(row), static_cast<std::int32_t>(col), kStops});
     const std::uint8_t mark = directions_[at(places_[0])];
     const float level = s_.levels[at(places_[0])];
     directions_[at(places_[0])] = kGathered;
@@ -103,105 +175,155 @@ class Ponds {
       bottom_ = std::max<std::int64_t>(bottom_, p.row);
       left_ = std::min<std::int64_t>(left_, p.col);
       right_ = std::max<std::int64_t>(right_, p.col);
+      std::uint32_t way_out = kStops;
       for (int k = 0; k < kBearings; ++k) {
         const std::int32_t r = p.row + kRowStep[k];
-        if (r < first_ || r >= last_) continue;
+        // The level first: of another pond's cells, which another thread may be writing, nothing else is
+        // read.
+        if (r < first_ || r >= last_ || s_.levels[cell + step_[k]] != level) continue;
         std::uint8_t& there = directions_[cell + step_[k]];
-        if (there != mark || s_.levels[cell + step_[k]] != level) continue;
-        there = kGathered;
-        places_.push_back({r, p.col + kColStep[k]});
+        if (there == mark) {
+          there = kGathered;
+          places_.push_back({r, p.col + kColStep[k], kStops});
+        } else if (there <= kStops) {
+          // Straight steps are cheaper; of equals the lowest bearing.
+          const bool better = way_out == kStops || (k % 2 == 0 && way_out % 2 != 0);
+          if (better && s_.over_wall(cell, k)) way_out = static_cast<std::uint32_t>(k);
+        }
       }
+      places_[i].way_out = way_out;
     }
-    base::ensure(places_.size() < std::numeric_limits<std::uint32_t>::max(), "32 bits number a pond's cells");
+    base::ensure(places_.size() < std::numeric_limits<std::uint32_t>::max() / 4,
+                 "30 bits number a pond's cells");
   }
 
-  /// Numbers the pond's cells in a box around them, so that neighbours find each other.
-  void lay_out() {
-    const std::int64_t width = right_ - left_ + 3;
-    const auto area = static_cast<std::size_t>(width * (bottom_ - top_ + 3));
-    base::ensure(area < (std::size_t{1} << 40), "40 bits count the cells around a pond");
-    if (area > room_) {
-      // Pages that are never written cost no memory.
-      room_ = std::max(area, std::min<std::size_t>(2 * room_, std::size_t{1} << 22));
-      number_.reset();
-      number_.reset(static_cast<std::uint32_t*>(std::calloc(room_, sizeof(std::uint32_t))));
-      if (!number_) throw std::bad_alloc();
-    }
-    for (int k = 0; k < kBearings; ++k) box_step_[k] = kRowStep[k] * width + kColStep[k];
-    cells_.resize(places_.size());
-    for (std::size_t i = 0; i < places_.size(); ++i) {
-      const std::int64_t box = (places_[i].row - top_ + 1) * width + places_[i].col - left_ + 1;
-      number_[static_cast<std::size_t>(box)] = static_cast<std::uint32_t>(i + 1);
-      cells_[i] = {std::numeric_limits<std::uint64_t>::max(), static_cast<std::uint64_t>(box) & kBoxBits,
-                   resistance(s_, at(places_[i])) & 0xFFFFU, kStops};
-    }
-  }
+  std::int64_t spot_of(const Place& p) const { return (p.row - top_ + 1) * width_ + p.col - left_ + 1; }
 
   /// From the ways out inwards. The steps to a cell come in the order of cost, so when it is its turn it has
   /// seen every step that is as cheap as its own, and keeps the one of the lowest bearing.
-  template <class Queue>
-  void spread(Queue& queue) {
-    for (std::size_t i = 0; i < cells_.size(); ++i) {
-      leave(cells_[i], at(places_[i]));
-      if (cells_[i].bearing < kBearings) queue.push(cells_[i].cost, static_cast<std::uint32_t>(i));
+  template <class Cost>
+  void spread(Box<Cost>& box) {
+    width_ = right_ - left_ + 3;
+    box.make_room(static_cast<std::size_t>(width_ * (bottom_ - top_ + 3)));
+    typename Box<Cost>::Spot* spots = box.spots();
+    std::int64_t box_step[kBearings];
+    for (int k = 0; k < kBearings; ++k) box_step[k] = kRowStep[k] * width_ + kColStep[k];
+    const bool walls = !s_.walls.bits.empty();
+    queue_.restart();
+    for (const Place& p : places_) {
+      const std::uint64_t hard = resistance(s_, at(p));
+      const bool out = p.way_out != kStops;
+      const std::uint64_t cost = out ? length_of(static_cast<int>(p.way_out)) * hard : ~std::uint64_t{0};
+      spots[spot_of(p)] = {static_cast<Cost>(cost), static_cast<std::uint16_t>(hard),
+                           static_cast<std::uint8_t>(p.way_out),
+                           walls ? s_.walls.bits[at(p)] : std::uint8_t{0}};
+      if (out) queue_.push(cost, static_cast<std::uint64_t>(spot_of(p)));
     }
-    const bool no_walls = s_.walls.bits.empty();
-    while (!queue.empty()) {
-      const auto [cost, number] = queue.pop();
-      const Cell& here = cells_[number];
-      if (cost != here.cost) continue;
-      const std::uint32_t* around = number_.get() + here.box;
+    while (!queue_.empty()) {
+      const auto [cost, place] = queue_.pop();
+      typename Box<Cost>::Spot* here = spots + place;
+      if (cost != here->cost) continue;
       for (int k = 0; k < kBearings; ++k) {
-        const std::uint32_t other = around[box_step_[k]];
-        if (other == 0) continue;
-        Cell& from = cells_[other - 1];
+        typename Box<Cost>::Spot& from = here[box_step[k]];
         const std::uint64_t sum = cost + length_of(k) * from.resistance;
         if (sum > from.cost) continue;
-        const int bearing = opposite(k);
-        if (!no_walls && !s_.over_wall(at(places_[other - 1]), bearing)) continue;
-        const auto toward = static_cast<std::uint64_t>(bearing) & 7U;
-        if (sum < from.cost) {
-          from.cost = sum;
-          from.bearing = toward & 7U;
-          queue.push(sum, other - 1);
-        } else if (toward < from.bearing) {
-          from.bearing = toward & 7U;
+        const auto toward = static_cast<std::uint8_t>(opposite(k));
+        if (sum == from.cost && toward >= from.bearing) continue;
+        if (((from.walls >> toward) & 1) != 0 &&
+            !over_wall(place + static_cast<std::uint64_t>(box_step[k]), toward)) {
+          continue;
         }
+        from.bearing = toward;
+        if (sum == from.cost) continue;
+        from.cost = static_cast<Cost>(sum);
+        queue_.push(sum, place + static_cast<std::uint64_t>(box_step[k]));
       }
     }
-  }
-
-  /// The cheapest step out of the flat, if there is one.
-  void leave(Cell& from, std::int64_t cell) const {
-    const float level = s_.levels[cell];
-    for (int k = 0; k < kBearings; ++k) {
-      const std::int64_t to = cell + step_[k];
-      if (s_.levels[to] != level || directions_[to] > kStops) continue;
-      const std::uint64_t cost = length_of(k) * from.resistance;
-      if (cost >= from.cost || !s_.over_wall(cell, k)) continue;
-      from.cost = cost;
-      from.bearing = static_cast<std::uint64_t>(k) & 7U;
+    for (const Place& p : places_) {
+      typename Box<Cost>::Spot& spot = spots[spot_of(p)];
+      base::ensure(spot.bearing < kBearings, "every flat of the water surface has a way out");
+      directions_[at(p)] = spot.bearing;
+      spot = {};
     }
   }
 
-  static constexpr std::uint64_t kBoxBits = (std::uint64_t{1} << 40) - 1;
+  bool over_wall(std::uint64_t spot, int bearing) const {
+    const auto n = static_cast<std::int64_t>(spot);
+    return s_.over_wall((n / width_ - 1 + top_) * s_.frame().cols + n % width_ - 1 + left_, bearing);
+  }
 
   const Surface& s_;
   Grid<std::uint8_t>& directions_;
   std::int64_t first_;
   std::int64_t last_;
   std::int64_t step_[kBearings] = {};
-  std::int64_t box_step_[kBearings] = {};
   std::int64_t top_ = 0;
   std::int64_t bottom_ = 0;
   std::int64_t left_ = 0;
   std::int64_t right_ = 0;
+  std::int64_t width_ = 0;
   std::vector<Place> places_;
-  std::vector<Cell> cells_;
-  std::unique_ptr<std::uint32_t[], Free> number_;
-  std::size_t room_ = 0;
-  SmallQueue small_;
-  RisingQueue<std::uint64_t, std::uint32_t> large_;
+  Box<std::uint32_t> narrow_;
+  Box<std::uint64_t> wide_;
+  RingQueue queue_;
+};
+
+/// Parts of ponds in the stripes, and which of them join over the rims.
+class LeftOver {
+ public:
+  struct Part {
+    std::int64_t cell = 0;
+    std::vector<std::int32_t> top_cols;  ///< its cells in the stripe's first row
+    std::vector<std::int32_t> bottom_cols;
+  };
+
+  explicit LeftOver(std::int64_t stripes) : parts_(static_cast<std::size_t>(stripes)) {}
+  std::vector<Part>& of(std::int64_t stripe) { return parts_[static_cast<std::size_t>(stripe)]; }
+
+  /// One cell of each pond.
+  std::vector<std::int64_t> ponds(const Grid<float>& levels, const std::vector<std::int64_t>& first_rows) {
+    std::vector<std::size_t> before(parts_.size() + 1, 0);
+    for (std::size_t i = 0; i < parts_.size(); ++i) before[i + 1] = before[i] + parts_[i].size();
+    joined_.resize(before.back());
+    for (std::size_t i = 0; i < joined_.size(); ++i) joined_[i] = i;
+    const std::int64_t cols = levels.cols();
+    constexpr std::size_t kNone = std::numeric_limits<std::size_t>::max();
+    for (std::size_t i = 0; i + 1 < parts_.size(); ++i) {
+      std::vector<std::size_t> below(static_cast<std::size_t>(cols), kNone);
+      for (std::size_t p = 0; p < parts_[i + 1].size(); ++p) {
+        for (const std::int32_t c : parts_[i + 1][p].top_cols)
+          below[static_cast<std::size_t>(c)] = before[i + 1] + p;
+      }
+      const float* lower = levels.data() + first_rows[i + 1] * cols;
+      const float* upper = lower - cols;
+      for (std::size_t p = 0; p < parts_[i].size(); ++p) {
+        for (const std::int32_t c : parts_[i][p].bottom_cols) {
+          for (std::int64_t d = std::max(c - 1, 0); d <= std::min<std::int64_t>(c + 1, cols - 1); ++d) {
+            const std::size_t other = below[static_cast<std::size_t>(d)];
+            if (other == kNone || upper[c] != lower[d]) continue;
+            const std::size_t a = root(before[i] + p);
+            const std::size_t b = root(other);
+            joined_[std::max(a, b)] = std::min(a, b);
+          }
+        }
+      }
+    }
+    std::vector<std::int64_t> cells;
+    for (std::size_t i = 0; i < parts_.size(); ++i) {
+      for (std::size_t p = 0; p < parts_[i].size(); ++p) {
+        if (root(before[i] + p) == before[i] + p) cells.push_back(parts_[i][p].cell);
+      }
+    }
+    return cells;
+  }
+
+ private:
+  std::size_t root(std::size_t at) {
+    while (joined_[at] != at) at = joined_[at] = joined_[joined_[at]];
+    return at;
+  }
+  std::vector<std::vector<Part>> parts_;
+  std::vector<std::size_t> joined_;
 };
 
 }  // namespace
@@ -217,27 +339,40 @@ void decide_flats(const Surface& surface, int threads, Grid<std::uint8_t>& direc
   const std::int64_t cols = surface.frame().cols;
   base::ensure(std::max(rows, cols) <= std::numeric_limits<std::int32_t>::max(),
                "32 bits count the rows and the columns");
-  const std::int64_t stripes = std::min<std::int64_t>(threads == 1 ? 1 : 4 * threads, (rows + 63) / 64);
-  std::vector<std::vector<std::int64_t>> left_over(static_cast<std::size_t>(stripes));
+  if (rows == 0 || cols == 0) return;
+  const std::int64_t stripes = std::min<std::int64_t>(threads == 1 ? 1 : 8 * threads, (rows + 63) / 64);
+  std::vector<std::int64_t> first_rows;
+  for (std::int64_t i = 0; i <= stripes; ++i) first_rows.push_back(rows * i / stripes);
+  LeftOver left_over(stripes);
   base::parallel_stripes(stripes, stripes, {threads}, [&](std::int64_t begin, std::int64_t end) {
     for (std::int64_t i = begin; i < end; ++i) {
-      const std::int64_t first = rows * i / stripes;
-      const std::int64_t last = rows * (i + 1) / stripes;
+      const std::int64_t first = first_rows[static_cast<std::size_t>(i)];
+      const std::int64_t last = first_rows[static_cast<std::size_t>(i) + 1];
       Ponds ponds(surface, directions, first, last);
       for (std::int64_t row = first; row < last; ++row) {
         for (std::int64_t col = 0; col < cols; ++col) {
           if (directions[row * cols + col] != kUndecided || ponds.solve(row, col, false)) continue;
-          left_over[static_cast<std::size_t>(i)].push_back(row * cols + col);
+          LeftOver::Part part{row * cols + col, {}, {}};
+          for (const Place& p : ponds.places()) {
+            if (p.row == first) part.top_cols.push_back(p.col);
+            if (p.row == last - 1) part.bottom_cols.push_back(p.col);
+          }
+          left_over.of(i).push_back(std::move(part));
         }
       }
     }
   });
-  Ponds ponds(surface, directions, 0, rows);
-  for (const auto& cells : left_over) {
-    for (const std::int64_t cell : cells) {
-      if (directions[cell] == kLeftOver) ponds.solve(cell / cols, cell % cols, true);
-    }
-  }
+  const std::vector<std::int64_t> cells = left_over.ponds(surface.levels, first_rows);
+  const auto n = static_cast<std::int64_t>(cells.size());
+  if (n == 0) return;
+  base::parallel_stripes(n, std::min<std::int64_t>(n, 16 * threads), {threads},
+                         [&](std::int64_t begin, std::int64_t end) {
+                           Ponds ponds(surface, directions, 0, rows);
+                           for (std::int64_t i = begin; i < end; ++i) {
+                             const std::int64_t cell = cells[static_cast<std::size_t>(i)];
+                             ponds.solve(cell / cols, cell % cols, true);
+                           }
+                         });
 }
 
 }  // namespace curbshed::terrain
