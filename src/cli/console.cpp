@@ -42,6 +42,7 @@ void Console::erase_progress() {
 void Console::step(std::string_view name) {
   finish();
   current_ = name;
+  percent_ = -1;
   began_s_ = now_s();
   spdlog::info("{}", name);
   if (progress_) {
@@ -49,6 +50,18 @@ void Console::step(std::string_view name) {
     std::fflush(stderr);
   }
 }
+
+void Console::share(double done) {
+  const int percent = static_cast<int>(100.0 * done);
+  if (!progress_ || current_.empty() || percent == percent_) {
+    return;
+  }
+  percent_ = percent;
+  fmt::print(stderr, "\r\033[K{} … {} %", current_, percent);
+  std::fflush(stderr);
+}
+
+void Console::tell(std::string_view text) { spdlog::info("{}", text); }
 
 void Console::finish() {
   if (current_.empty()) {

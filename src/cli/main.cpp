@@ -1,6 +1,7 @@
 #include "curbshed/base/error.hpp"
 #include "curbshed/cli/console.hpp"
 #include "curbshed/cli/desk_command.hpp"
+#include "curbshed/cli/ground_command.hpp"
 #include "curbshed/cli/interrupt.hpp"
 #include "curbshed/cli/licences_text.hpp"
 #include "curbshed/cli/run_command.hpp"
@@ -38,6 +39,9 @@ int act(const cli::Options& options) {
   if (options.command == cli::Command::Licences) {
     console.print(cli::licences_text());
     return cli::kDone;
+  }
+  if (options.command == cli::Command::Ground) {
+    return cli::ground_command(options, console);
   }
   return cli::run_command(options, console);
 }

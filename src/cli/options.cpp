@@ -1,6 +1,7 @@
 #include "curbshed/cli/options.hpp"
 
 #include "curbshed/cli/desk_command.hpp"
+#include "curbshed/cli/memory_size.hpp"
 
 #include <string_view>
 
@@ -18,6 +19,7 @@ street runoff comes by, what the basin takes, and what peak is left downstream.
   curbshed run STUDY.toml --out FOLDER    compute a study and write the results
   curbshed check STUDY.toml               open and check everything, write nothing
   curbshed desk CHECK …                   one number of a handbook worked by hand; `curbshed desk --help`
+  curbshed ground ELEVATION --out FOLDER  where water stands and runs on bare ground of any size
   curbshed licences                       whose work is in it, and on what terms
   curbshed --version                      versions of curbshed and its libraries
   curbshed --help                         this text; `curbshed run --help` has the flags
@@ -36,12 +38,31 @@ Computes the study and writes layers, tables and rasters to FOLDER, all or nothi
   --threads N        1 to 256; without it CURBSHED_THREADS, else all processors; results do not depend on it
   --units us|metric  units of the printed table; files keep the unit in each name
                      (without it: the units of the elevation model's reference system)
+  --memory SIZE      the most that the run may take, such as 4GB; a larger study is refused before it is read
+                     (without it: what the machine has)
   --strict           a feature that cannot be used is an error instead of being set aside
   -q, --quiet        print nothing but errors
   -v, --verbose      tell each step on stderr
   -h, --help         this text
 
 Environment: CURBSHED_THREADS as --threads; NO_COLOR to print without colour.
+)";
+
+constexpr std::string_view kGroundHelp = R"(curbshed ground ELEVATION --out FOLDER
+
+Reads an elevation model that GDAL opens and writes three rasters to FOLDER/rasters, all or nothing: standing_water_m
+(depth of water before it finds a way out), water_runs_toward_deg (compass bearing, -1 where it stops) and
+cells_arriving (cells that drain through each cell). No streets, curbs or drains are looked at. A raster that does not
+fit into the memory is worked on in bands of rows, with temporary data in FOLDER's disk; the rasters are the same.
+
+  --out FOLDER       where the results go; a folder of its own
+  --overwrite        replace the results of an earlier run
+  --memory SIZE      the most that the program may take in all, such as 512MB or 4GB (without it: what the machine has)
+  --height-unit UNIT m, ft or usft, when the file does not say
+  --threads N        1 to 256; without it CURBSHED_THREADS, else all processors; results do not depend on it
+  -q, --quiet        print nothing but errors
+  -v, --verbose      tell each step on stderr, with the memory that is needed
+  -h, --help         this text
 )";
 
 constexpr std::string_view kCheckHelp = R"(curbshed check STUDY.toml
@@ -51,17 +72,26 @@ features set aside. Writes nothing.
 
   --threads N        1 to 256; without it CURBSHED_THREADS, else all processors
   --units us|metric  units of what is printed
+  --memory SIZE      as of `curbshed run`
   --strict           a feature that cannot be used is an error instead of being set aside
   -q, --quiet        print nothing but errors
   -v, --verbose      tell each step on stderr
   -h, --help         this text
 )";
 
-void add_common(CLI::App& command, Options& options, std::string& units) {
-  command.add_option("STUDY", options.study, "study file")->required();
+/// --memory, kept as bytes.
+void add_memory(CLI::App& command, Options& options) {
+  const auto take = [&options](const std::string& text) {
+    options.memory_bytes = parse_memory_size(text);
+    if (!options.memory_bytes) {
+      throw CLI::ValidationError("--memory", "\"" + text + "\" is no size such as 512MB or 4GB");
+    }
+  };
+  command.add_option_function<std::string>("--memory", take, "size");
+}
+
+void add_for_all(CLI::App& command, Options& options) {
   command.add_option("--threads", options.threads, "threads")->check(CLI::Range(1, 256));
-  command.add_option("--units", units, "units")->check(CLI::IsMember({"us", "metric"}));
-  command.add_flag("--strict", options.strict);
   command.add_flag("-q,--quiet", options.quiet);
   command.add_flag("-v,--verbose", options.verbose);
 }
@@ -90,6 +120,14 @@ const DeskCheck* asked_check(const CLI::App& app) {
   return nullptr;
 }
 
+void add_common(CLI::App& command, Options& options, std::string& units) {
+  command.add_option("STUDY", options.study, "study file")->required();
+  add_for_all(command, options);
+  command.add_option("--units", units, "units")->check(CLI::IsMember({"us", "metric"}));
+  command.add_flag("--strict", options.strict);
+  add_memory(command, options);
+}
+
 Parsed leave(int code, std::string text) {
   Parsed parsed;
   parsed.leave = true;
@@ -115,6 +153,13 @@ Parsed parse_command_line(int count, const char* const* words) {
   run->add_flag("--dry-run", options.dry_run);
   CLI::App* check = app.add_subcommand("check");
   add_common(*check, options, units);
+  CLI::App* ground = app.add_subcommand("ground");
+  ground->add_option("ELEVATION", options.elevation, "elevation model")->required();
+  ground->add_option("--out", options.out, "folder")->required();
+  ground->add_flag("--overwrite", options.overwrite);
+  ground->add_option("--height-unit", options.height_unit, "unit")->check(CLI::IsMember({"m", "ft", "usft"}));
+  add_memory(*ground, options);
+  add_for_all(*ground, options);
   CLI::App* licences = app.add_subcommand("licences");
   add_desk(app, options);
   app.require_subcommand(0, 1);
@@ -126,7 +171,10 @@ Parsed parse_command_line(int count, const char* const* words) {
       const DeskCheck* one = asked_check(app);
       return leave(kDone, one != nullptr ? desk_help(*one) : desk_help());
     }
-    return leave(kDone, std::string(run->parsed() ? kRunHelp : check->parsed() ? kCheckHelp : kHelp));
+    return leave(kDone, std::string(run->parsed()      ? kRunHelp
+                                    : check->parsed()  ? kCheckHelp
+                                    : ground->parsed() ? kGroundHelp
+                                                       : kHelp));
   } catch (const CLI::ParseError& error) {
     return leave(kBadCommandLine, std::string("curbshed: ") + error.what() + "\nSee `curbshed --help`.\n");
   }
@@ -143,10 +191,10 @@ Parsed parse_command_line(int count, const char* const* words) {
     options.command = Command::Licences;
     return parsed;
   }
-  if (!run->parsed() && !check->parsed()) {
+  if (!run->parsed() && !check->parsed() && !ground->parsed()) {
     return leave(kBadCommandLine, std::string(kHelp));
   }
-  options.command = run->parsed() ? Command::Run : Command::Check;
+  options.command = run->parsed() ? Command::Run : check->parsed() ? Command::Check : Command::Ground;
   if (run->parsed() && !options.dry_run && out->count() == 0) {
     return leave(kBadCommandLine,
                  "curbshed: run needs --out FOLDER (or --dry-run)\nSee `curbshed run --help`.\n");

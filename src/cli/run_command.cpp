@@ -25,12 +25,6 @@ namespace {
 
 constexpr int kMostThreads = 256;
 
-double peak_memory_mb() {
-  struct rusage usage {};
-  ::getrusage(RUSAGE_SELF, &usage);
-  return static_cast<double>(usage.ru_maxrss) / 1024.0;  // Linux counts kilobytes
-}
-
 std::vector<study::StormComparison> compare_all(const study::ChainModel& model,
                                                 const std::vector<study::Storm>& storms,
                                                 base::Workers workers) {
@@ -84,6 +78,12 @@ report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs&
 
 }  // namespace
 
+double peak_memory_mb() {
+  struct rusage usage {};
+  ::getrusage(RUSAGE_SELF, &usage);
+  return static_cast<double>(usage.ru_maxrss) / 1024.0;  // Linux counts kilobytes
+}
+
 ThreadChoice choose_threads(const Options& options, const char* environment) {
   if (options.threads) {
     return {*options.threads, "flag"};
@@ -120,10 +120,10 @@ int run_command(const Options& options, Console& console) {
   }
 
   console.step("reading the layers");
-  GatheredInputs gathered = gather_inputs(settings, {options.strict});
+  GatheredInputs gathered = gather_inputs(settings, {options.strict, options.memory_bytes.value_or(0)});
   console.step("following the water on the ground");
   const study::Preparation preparation = study::prepare(gathered.inputs, settings, {choice.threads, 0, 0});
-  note_set_aside(preparation, settings, {options.strict}, gathered);
+  note_set_aside(preparation, settings, {options.strict, 0}, gathered);
   const report::Units units = shown_units(options, gathered.ground.projection);
   if (dry) {
     console.print(check_text(settings, gathered, preparation, storms, units));

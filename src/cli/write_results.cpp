@@ -133,8 +133,10 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
   write_text(out / "report.html", report::page_html(facts, page_map(facts.inputs->ground, workers), units));
 }
 
-void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log) {
-  const fs::path out(folder);
+namespace {
+
+/// Checksums of all files, by name.
+std::vector<report::OutputFile> files_in(const fs::path& out) {
   std::vector<report::OutputFile> files;
   for (const fs::directory_entry& entry : fs::recursive_directory_iterator(out)) {
     const std::string name = fs::relative(entry.path(), out).generic_string();
@@ -144,8 +146,24 @@ void write_records(const std::string& folder, const report::RunFacts& facts, con
   }
   std::sort(files.begin(), files.end(),
             [](const report::OutputFile& a, const report::OutputFile& b) { return a.name < b.name; });
+  return files;
+}
+
+}  // namespace
+
+void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log) {
+  const fs::path out(folder);
+  const std::vector<report::OutputFile> files = files_in(out);
   write_text(out / "run-log.json", report::run_log_json(log));
   write_text(out / "manifest.json", report::manifest_json(facts, files));
+}
+
+void write_ground_records(const std::string& folder, const report::GroundWaterFacts& facts,
+                          const report::RunLog& log) {
+  const fs::path out(folder);
+  const std::vector<report::OutputFile> files = files_in(out);
+  write_text(out / "run-log.json", report::run_log_json(log));
+  write_text(out / "manifest.json", report::ground_manifest_json(facts, files));
 }
 
 }  // namespace curbshed::cli

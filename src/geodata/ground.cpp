@@ -21,7 +21,7 @@ constexpr double kLeastCell_m = 0.05;
 constexpr double kMostCell_m = 30.0;
 constexpr double kLowest_m = -500.0;  // below the shore of the lowest lake on land
 constexpr double kHighest_m = 9000.0;
-constexpr std::int64_t kCellsAtOnce = 4'000'000;
+constexpr std::int64_t kCellsAtOnce = 250'000;
 
 base::Where at(const std::string& file) { return {.file = file, .layer = {}, .feature = {}}; }
 
@@ -130,10 +130,13 @@ void check_memory(const GroundSource& source, const terrain::GridFrame& frame) {
   const std::int64_t limit = source.memory_limit_bytes > 0 ? source.memory_limit_bytes : machine;
   const double need = static_cast<double>(frame.cells()) * static_cast<double>(source.bytes_a_cell);
   if (need > static_cast<double>(limit)) {
-    throw InputError(at(source.file),
-                     fmt::format("{} x {} cells need about {:.1f} GB", frame.cols, frame.rows, need / 1e9),
-                     fmt::format("{:.1f} GB, the memory there is", static_cast<double>(limit) / 1e9),
-                     "cut the model to the blocks of the study (gdalwarp -te), or take larger cells");
+    throw InputError(
+        at(source.file),
+        fmt::format("{} x {} cells need about {:.1f} GB", frame.cols, frame.rows, need / 1e9),
+        fmt::format("{:.1f} GB, {}", static_cast<double>(limit) / 1e9,
+                    source.memory_limit_bytes > 0 ? "as --memory says" : "the memory there is"),
+        "cut the model to the blocks of the study (gdalwarp -te), take larger cells, or allow more "
+        "with --memory");
   }
 }
 
@@ -169,111 +172,200 @@ void throw_odd(const std::string& file, const Oddity& odd, const detail::HeightU
                   "check the height unit, or declare the no-data value (gdal_edit.py -a_nodata VALUE FILE)"));
 }
 
-/// Reads heights in the file's unit times `factor` into `ground`; the first odd height is reported.
-void read_heights(GDALRasterBand& band, const Place& place, const std::string& file,
-                  const detail::HeightUnit* unit, terrain::Ground& ground) {
-  const double factor = unit == nullptr ? 1.0 : unit->metres;
-  // Without a unit only what is odd both in feet and in metres is odd.
-  const double low = kLowest_m / (unit == nullptr ? base::kMetresPerFoot : factor);
-  const double high = kHighest_m / (unit == nullptr ? base::kMetresPerFoot : factor);
-  const double scale = band.GetScale();
-  const double offset = band.GetOffset();
-  GDALRasterBand* mask = band.GetMaskBand();
-  const bool all_valid = (band.GetMaskFlags() & GMF_ALL_VALID) != 0;
-  const std::int64_t rows_at_once = std::clamp<std::int64_t>(kCellsAtOnce / place.cols, 1, place.rows);
-  std::vector<double> heights(static_cast<std::size_t>(rows_at_once * place.cols));
-  std::vector<std::uint8_t> known(heights.size(), 255);
-  Oddity odd;
-  detail::GdalMessages messages;
-  for (std::int64_t first = 0; first < place.rows; first += rows_at_once) {
-    const std::int64_t rows = std::min(rows_at_once, place.rows - first);
-    const int nx = static_cast<int>(place.cols);
-    const int ny = static_cast<int>(rows);
-    CPLErr status = band.RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, heights.data(), nx, ny,
-                                  GDT_Float64, 0, 0, nullptr);
-    if (status == CE_None && !all_valid) {
-      status = mask->RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, known.data(), nx, ny, GDT_Byte, 0,
-                              0, nullptr);
-    }
-    if (status != CE_None) {
-      throw InputError(at(file), fmt::format("the heights cannot be read: {}", messages.first_failure()), {},
-                       "the file may be cut short: copy it again");
-    }
-    for (std::int64_t i = 0; i < rows * place.cols; ++i) {
-      const double raw = heights[static_cast<std::size_t>(i)];
-      if (known[static_cast<std::size_t>(i)] == 0 || std::isnan(raw)) {
-        continue;
-      }
-      const double height = raw * scale + offset;
-      const std::int64_t row = first + i / place.cols;
-      const std::int64_t col = i % place.cols;
-      if (!(height >= low && height <= high)) {
-        if (odd.cells++ == 0 || (std::isinf(height) && !std::isinf(odd.value))) {
-          odd = Oddity{.cells = odd.cells, .value = height, .row = row, .col = col};
-        }
-        continue;
-      }
-      const std::int64_t cell = ground.frame.index(place.south_up ? place.rows - 1 - row : row, col);
-      ground.height_m[cell] = static_cast<float>(height * factor);
-      ground.valid[cell] = 1;
-    }
-  }
-  if (odd.cells > 0) {
-    throw_odd(file, odd, unit);
-  }
-}
+/// Of heights in the file's unit times `factor`. Without a unit only what is odd both in feet and in metres
+/// is odd.
+struct Limits {
+  double factor = 1.0;
+  double low = kLowest_m / base::kMetresPerFoot;
+  double high = kHighest_m / base::kMetresPerFoot;
+};
 
-void count_heights(const std::string& file, GroundData& data) {
-  bool any = false;
-  for (std::int64_t i = 0; i < data.ground.valid.cells(); ++i) {
-    if (data.ground.valid[i] == 0) {
-      ++data.cells_without_height;
-      continue;
-    }
-    const float height = data.ground.height_m[i];
-    data.lowest_m = any ? std::min(data.lowest_m, height) : height;
-    data.highest_m = any ? std::max(data.highest_m, height) : height;
-    any = true;
-  }
-  if (!any) {
-    throw InputError(at(file), "no cell of the raster holds a height", "at least one cell with data",
-                     "check the declared no-data value and the part of the map that was cut out");
-  }
+Limits limits_of(const detail::HeightUnit* unit) {
+  return unit == nullptr ? Limits{}
+                         : Limits{unit->metres, kLowest_m / unit->metres, kHighest_m / unit->metres};
 }
 
 }  // namespace
 
-GroundData read_ground(const GroundSource& source) {
-  const detail::DatasetPtr dataset = open_raster(source.file);
-  GroundData data;
-  GDALRasterBand& band = heights_band(*dataset, source.file);
-  const Place place = place_of(*dataset, source.file);
+struct GroundFile::State {
+  GroundSource source;
+  detail::DatasetPtr dataset;
+  GDALRasterBand* band = nullptr;
+  Place place;
   std::optional<detail::HeightUnit> unit;
+  Limits limits;
+  GroundData about;
+  Oddity odd;
+  std::int64_t seen_rows = 0;  ///< from the top of the raster: what was told of them is told once
+  std::int64_t seen_heights = 0;
+  std::vector<double> heights;
+  std::vector<std::uint8_t> known;
+
+  void read_file_rows(std::int64_t first, std::int64_t rows) {
+    const auto cells = static_cast<std::size_t>(rows * place.cols);
+    if (heights.size() < cells) heights.resize(cells);
+    if (known.size() < cells) known.resize(cells, 255);
+    const int nx = static_cast<int>(place.cols);
+    const int ny = static_cast<int>(rows);
+    detail::GdalMessages messages;
+    CPLErr status = band->RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, heights.data(), nx, ny,
+                                   GDT_Float64, 0, 0, nullptr);
+    if (status == CE_None && (band->GetMaskFlags() & GMF_ALL_VALID) == 0) {
+      status = band->GetMaskBand()->RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, known.data(), nx,
+                                             ny, GDT_Byte, 0, 0, nullptr);
+    }
+    if (status != CE_None) {
+      throw InputError(at(source.file),
+                       fmt::format("the heights cannot be read: {}", messages.first_failure()), {},
+                       "the file may be cut short: copy it again");
+    }
+  }
+
+  /// One row of what was read last.
+  void take_row(std::int64_t in_buffer, std::int64_t file_row, float* height_m, std::uint8_t* valid) {
+    const double scale = band->GetScale();
+    const double offset = band->GetOffset();
+    const bool is_new = row_of(file_row) >= seen_rows;
+    for (std::int64_t col = 0; col < place.cols; ++col) {
+      const auto i = static_cast<std::size_t>(in_buffer * place.cols + col);
+      const double raw = heights[i];
+      height_m[col] = 0.0F;
+      valid[col] = 0;
+      if (known[i] == 0 || std::isnan(raw)) continue;
+      const double height = raw * scale + offset;
+      if (!(height >= limits.low && height <= limits.high)) {
+        if (is_new && (odd.cells++ == 0 || (std::isinf(height) && !std::isinf(odd.value)))) {
+          odd = Oddity{.cells = odd.cells, .value = height, .row = file_row, .col = col};
+        }
+        continue;
+      }
+      height_m[col] = static_cast<float>(height * limits.factor);
+      valid[col] = 1;
+    }
+    if (is_new) tell_of(height_m, valid);
+  }
+
+  std::int64_t row_of(std::int64_t file_row) const {
+    return place.south_up ? place.rows - 1 - file_row : file_row;
+  }
+
+  void tell_of(const float* height_m, const std::uint8_t* valid) {
+    for (std::int64_t col = 0; col < place.cols; ++col) {
+      if (valid[col] == 0) {
+        ++about.cells_without_height;
+        continue;
+      }
+      about.lowest_m = seen_heights > 0 ? std::min(about.lowest_m, height_m[col]) : height_m[col];
+      about.highest_m = seen_heights > 0 ? std::max(about.highest_m, height_m[col]) : height_m[col];
+      ++seen_heights;
+    }
+  }
+
+  void check_heights() const {
+    if (odd.cells > 0) {
+      throw_odd(source.file, odd, unit ? &*unit : nullptr);
+    }
+    if (seen_heights == 0) {
+      throw InputError(at(source.file), "no cell of the raster holds a height", "at least one cell with data",
+                       "check the declared no-data value and the part of the map that was cut out");
+    }
+  }
+};
+
+GroundFile::GroundFile(const GroundSource& source) : state_(std::make_unique<State>()) {
+  State& s = *state_;
+  s.source = source;
+  s.dataset = open_raster(source.file);
+  s.band = &heights_band(*s.dataset, source.file);
+  s.place = place_of(*s.dataset, source.file);
   {
     detail::GdalMessages messages;
-    const OGRSpatialReference* system = dataset->GetSpatialRef();
-    data.projection = detail::checked_projection(system, at(source.file), place.centre());
-    unit = detail::height_unit_of(band, system, source);
+    const OGRSpatialReference* system = s.dataset->GetSpatialRef();
+    s.about.projection = detail::checked_projection(system, at(source.file), s.place.centre());
+    s.unit = detail::height_unit_of(*s.band, system, source);
   }
-  data.ground.frame = frame_of(place, data.projection, source.file);
-  check_memory(source, data.ground.frame);
-  data.ground.height_m = terrain::Grid<float>(place.rows, place.cols);
-  data.ground.valid = terrain::Grid<std::uint8_t>(place.rows, place.cols);
-  read_heights(band, place, source.file, unit ? &*unit : nullptr, data.ground);
-  count_heights(source.file, data);
-  if (!unit) {
-    throw detail::no_height_unit(source, band.GetUnitType() == nullptr ? "" : band.GetUnitType(),
-                                 data.ground);
+  s.about.ground.frame = frame_of(s.place, s.about.projection, source.file);
+  s.limits = limits_of(s.unit ? &*s.unit : nullptr);
+  s.about.format = s.dataset->GetDriverName();
+  s.about.turned_north_up = s.place.south_up;
+  if (s.unit) {
+    s.about.height_unit = s.unit->name;
+    s.about.metres_per_height_unit = s.unit->metres;
+    s.about.height_unit_origin = s.unit->origin;
+    s.about.height_unit_evidence = s.unit->evidence;
+    if (s.unit->origin == HeightUnitOrigin::Study) {
+      s.about.notes.add(base::NoteId::HeightUnitFromStudy, 0.0, source.file);
+    }
   }
-  data.height_unit = unit->name;
-  data.metres_per_height_unit = unit->metres;
-  data.height_unit_origin = unit->origin;
-  data.height_unit_evidence = unit->evidence;
-  data.format = dataset->GetDriverName();
-  data.turned_north_up = place.south_up;
-  if (unit->origin == HeightUnitOrigin::Study) {
-    data.notes.add(base::NoteId::HeightUnitFromStudy, 0.0, source.file);
+}
+
+GroundFile::~GroundFile() = default;
+
+const GroundData& GroundFile::about() const { return state_->about; }
+
+std::int64_t GroundFile::block_row_bytes() const {
+  int across = 0;
+  int down = 0;
+  state_->band->GetBlockSize(&across, &down);
+  const std::int64_t blocks = (state_->place.cols + across - 1) / std::max(across, 1);
+  const int bytes = GDALGetDataTypeSizeBytes(state_->band->GetRasterDataType());
+  return blocks * across * std::int64_t{down} * (bytes + 1);
+}
+
+void GroundFile::require_unit() {
+  State& s = *state_;
+  if (s.unit) {
+    return;
   }
+  constexpr std::int64_t kEnough = 4'000'000;
+  terrain::Ground middle;
+  middle.frame = s.about.ground.frame;
+  middle.frame.rows = std::clamp<std::int64_t>(kEnough / s.place.cols, 1, s.place.rows);
+  middle.height_m = terrain::Grid<float>(middle.frame.rows, s.place.cols);
+  middle.valid = terrain::Grid<std::uint8_t>(middle.frame.rows, s.place.cols);
+  read((s.place.rows - middle.frame.rows) / 2, middle.frame.rows, middle.height_m.data(),
+       middle.valid.data());
+  require_unit(middle);
+}
+
+void GroundFile::require_unit(const terrain::Ground& raw) const {
+  const State& s = *state_;
+  if (!s.unit) {
+    throw detail::no_height_unit(s.source, s.band->GetUnitType() == nullptr ? "" : s.band->GetUnitType(),
+                                 raw);
+  }
+}
+
+void GroundFile::read(std::int64_t row0, std::int64_t rows, float* height_m, std::uint8_t* valid) {
+  State& s = *state_;
+  const std::int64_t cols = s.place.cols;
+  const std::int64_t first = s.place.south_up ? s.place.rows - row0 - rows : row0;
+  const std::int64_t at_once = std::clamp<std::int64_t>(kCellsAtOnce / cols, 1, rows);
+  for (std::int64_t from = first; from < first + rows; from += at_once) {
+    const std::int64_t n = std::min(at_once, first + rows - from);
+    s.read_file_rows(from, n);
+    for (std::int64_t i = 0; i < n; ++i) {
+      const std::int64_t to = (s.row_of(from + i) - row0) * cols;
+      s.take_row(i, from + i, height_m + to, valid + to);
+    }
+  }
+  const bool is_new = row0 <= s.seen_rows && row0 + rows > s.seen_rows;
+  if (is_new) {
+    s.seen_rows = row0 + rows;
+    if (s.seen_rows == s.place.rows) s.check_heights();
+  }
+}
+
+GroundData read_ground(const GroundSource& source) {
+  GroundFile file(source);
+  const terrain::GridFrame frame = file.about().ground.frame;
+  check_memory(source, frame);
+  terrain::Ground ground{frame, terrain::Grid<float>(frame.rows, frame.cols),
+                         terrain::Grid<std::uint8_t>(frame.rows, frame.cols)};
+  file.read(0, frame.rows, ground.height_m.data(), ground.valid.data());
+  file.require_unit(ground);
+  GroundData data = file.about();
+  data.ground = std::move(ground);
   return data;
 }
 

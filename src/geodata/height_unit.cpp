@@ -188,9 +188,10 @@ base::InputError no_height_unit(const GroundSource& source, const std::string& b
   return base::InputError(
       {.file = source.file, .layer = {}, .feature = {}},
       fmt::format("{}. {}. {}", unknown, reading("metres", 1.0), reading("feet", base::kMetresPerFoot)), {},
-      "paste the line that fits the place into the study's [ground]: height_unit = \"m\" or height_unit = "
-      "\"ft\" "
-      "(US survey feet: height_unit = \"usft\")");
+      source.unit_advice.empty()
+          ? "paste the line that fits the place into the study's [ground]: height_unit = "
+            "\"m\" or height_unit = \"ft\" (US survey feet: height_unit = \"usft\")"
+          : source.unit_advice);
 }
 
 }  // namespace detail

@@ -1,6 +1,7 @@
 #include "curbshed/geodata/raster.hpp"
 
 #include "gdal_support.hpp"
+#include "rows_dataset.hpp"
 #include "shapes_to_ogr.hpp"
 
 #include <cmath>
@@ -74,6 +75,35 @@ terrain::Grid<T> with_nodata(const terrain::Grid<T>& cells, const terrain::Grid<
   return out;
 }
 
+void write_cog(const std::string& path, GDALDataset& source, double nodata, const Projection& projection,
+               const RasterInfo& info) {
+  detail::GdalMessages messages;
+  const OGRSpatialReference system = detail::spatial_reference(projection.wkt);
+  base::ensure(source.SetSpatialRef(&system) == CE_None, "write_raster: GDAL takes the coordinate system");
+  GDALRasterBand& band = *source.GetRasterBand(1);
+  band.SetNoDataValue(nodata);
+  band.SetDescription(info.description.c_str());
+  band.SetUnitType(info.unit.c_str());
+  if (!info.caution.empty()) {
+    source.SetMetadataItem("CAUTION", info.caution.c_str());
+  }
+  const std::string threads = fmt::format("NUM_THREADS={}", info.workers.threads);
+  const std::string overviews = fmt::format("OVERVIEW_RESAMPLING={}", resampling(info.overviews));
+  const char* options[] = {"COMPRESS=DEFLATE", "PREDICTOR=YES",   "BLOCKSIZE=512", "BIGTIFF=IF_SAFER",
+                           threads.c_str(),    overviews.c_str(), nullptr};
+  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("COG");
+  base::ensure(driver != nullptr, "GDAL has its COG driver");
+  detail::PartialFile file(path);
+  messages.forget();
+  detail::DatasetPtr written(driver->CreateCopy(file.partial().c_str(), &source, FALSE,
+                                                const_cast<char**>(options), nullptr, nullptr));
+  messages.throw_if_failed(path, kCannot, kCheckDisk);
+  base::ensure(written != nullptr, "GDAL writes the raster or says why not");
+  written.reset();
+  messages.throw_if_failed(path, kCannot, kCheckDisk);
+  file.commit();
+}
+
 template <class T>
 void write(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<T>& cells,
            const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info) {
@@ -84,33 +114,9 @@ void write(const std::string& path, const terrain::GridFrame& frame, const terra
   const T nodata = nodata_of<T>(info);
   terrain::Grid<T> out = with_nodata(cells, valid, nodata);
   detail::start_gdal();
-  detail::GdalMessages messages;
-  detail::DatasetPtr source =
+  const detail::DatasetPtr source =
       detail::memory_raster(frame, gdal_type<T>(), out.data(), projection.metres_per_unit);
-  const OGRSpatialReference system = detail::spatial_reference(projection.wkt);
-  base::ensure(source->SetSpatialRef(&system) == CE_None, "write_raster: GDAL takes the coordinate system");
-  GDALRasterBand& band = *source->GetRasterBand(1);
-  band.SetNoDataValue(static_cast<double>(nodata));
-  band.SetDescription(info.description.c_str());
-  band.SetUnitType(info.unit.c_str());
-  if (!info.caution.empty()) {
-    source->SetMetadataItem("CAUTION", info.caution.c_str());
-  }
-  const std::string threads = fmt::format("NUM_THREADS={}", info.workers.threads);
-  const std::string overviews = fmt::format("OVERVIEW_RESAMPLING={}", resampling(info.overviews));
-  const char* options[] = {"COMPRESS=DEFLATE", "PREDICTOR=YES",   "BLOCKSIZE=512", "BIGTIFF=IF_SAFER",
-                           threads.c_str(),    overviews.c_str(), nullptr};
-  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("COG");
-  base::ensure(driver != nullptr, "GDAL has its COG driver");
-  detail::PartialFile file(path);
-  messages.forget();
-  detail::DatasetPtr written(driver->CreateCopy(file.partial().c_str(), source.get(), FALSE,
-                                                const_cast<char**>(options), nullptr, nullptr));
-  messages.throw_if_failed(path, kCannot, kCheckDisk);
-  base::ensure(written != nullptr, "GDAL writes the raster or says why not");
-  written.reset();
-  messages.throw_if_failed(path, kCannot, kCheckDisk);
-  file.commit();
+  write_cog(path, *source, static_cast<double>(nodata), projection, info);
 }
 
 }  // namespace
@@ -137,6 +143,23 @@ void write_raster(const std::string& path, const terrain::GridFrame& frame,
                   const terrain::Grid<std::uint8_t>& cells, const terrain::Grid<std::uint8_t>& valid,
                   const Projection& projection, const RasterInfo& info) {
   write(path, frame, cells, valid, projection, info);
+}
+
+void limit_block_cache(std::int64_t bytes) { GDALSetCacheMax64(bytes); }
+
+void write_raster_rows(const std::string& path, const terrain::GridFrame& frame, CellType type,
+                       const FillRow& fill_row, const Projection& projection, const RasterInfo& info) {
+  detail::start_gdal();
+  const GDALDataType types[] = {GDT_Float32, GDT_Float64, GDT_Int32, GDT_Int16};
+  detail::RowsDataset source(frame, types[static_cast<std::size_t>(type)], fill_row,
+                             projection.metres_per_unit);
+  try {
+    write_cog(path, source, info.nodata, projection, info);
+  } catch (const base::InputError&) {
+    source.rethrow();
+    throw;
+  }
+  source.rethrow();
 }
 
 }  // namespace curbshed::geodata

@@ -172,6 +172,7 @@ BandFlow BandedCounts::flow_through(std::int64_t band) {
 }
 
 void BandedCounts::down(std::int64_t band) {
+  if (bands_.count() == 1) return;  // nothing crosses a rim
   const BandFlow flow = flow_through(band);
   kept_[static_cast<std::size_t>(band)] = {notes_.keep(flow.up),         notes_.keep(flow.down),
                                            notes_.keep(flow.from_first), notes_.keep(flow.from_last),
@@ -186,12 +187,14 @@ void BandedCounts::up(std::int64_t band) {
                         notes_.read<std::int32_t>(kept.above_from_last)};
   const BandFlow flow{notes_.read<BandFlow::Exit>(kept.up), notes_.read<BandFlow::Exit>(kept.down),
                       notes_.read<std::int32_t>(kept.from_first), notes_.read<std::int32_t>(kept.from_last)};
-  JoinedFlow joined = join_flows(above, flow, from_below_);
+  const bool alone = bands_.count() == 1;
+  JoinedFlow joined;
+  if (!alone) joined = join_flows(above, flow, from_below_);
   Grid<std::uint8_t> directions = read(band);
   cut_ways(directions);
   std::vector<Inflow> inflows;
   const std::int64_t last = (directions.rows() - 1) * cols;
-  for (std::int64_t c = 0; c < cols; ++c) {
+  for (std::int64_t c = 0; c < (alone ? 0 : cols); ++c) {
     const auto n = static_cast<std::size_t>(c);
     if (joined.into_first[n] != 0) inflows.push_back({c, joined.into_first[n]});
     if (!from_below_.empty() && from_below_[n] != 0) inflows.push_back({last + c, from_below_[n]});

@@ -22,6 +22,10 @@ class Console {
   bool colour() const { return colour_; }
   /// Ends the step before and begins this one.
   void step(std::string_view name);
+  /// How much of the step is done, 0 to 1.
+  void share(double done);
+  /// More about the step, with -v.
+  void tell(std::string_view text);
   /// Ends the last step.
   void finish();
   /// Nothing with --quiet. InputError when stdout cannot be written.
@@ -36,6 +40,7 @@ class Console {
   bool progress_ = false;
   bool colour_ = false;
   double began_s_ = 0.0;
+  int percent_ = -1;  ///< shown last
   std::string current_;
   std::vector<std::pair<std::string, double>> seconds_;
 };

@@ -12,7 +12,8 @@
 namespace curbshed::cli {
 
 struct GatherOptions {
-  bool strict = false;  ///< a bulk feature that cannot be used is an error
+  bool strict = false;                  ///< a bulk feature that cannot be used is an error
+  std::int64_t memory_limit_bytes = 0;  ///< 0 = what the machine has
 };
 
 /// The study's data, and what is worth telling about them.

@@ -10,18 +10,21 @@
 
 namespace curbshed::cli {
 
-enum class Command : std::uint8_t { Run, Check, Desk, Licences, Version };
+enum class Command : std::uint8_t { Run, Check, Ground, Desk, Licences, Version };
 
 struct Options {
   Command command = Command::Version;
   std::string study;
+  std::string elevation;    ///< of `ground`
+  std::string height_unit;  ///< of `ground`: "" = from the file
   std::string out;
   bool overwrite = false;
   bool dry_run = false;
   bool strict = false;
   bool quiet = false;
   bool verbose = false;
-  std::optional<int> threads;  ///< 1 to 256
+  std::optional<int> threads;                ///< 1 to 256
+  std::optional<std::int64_t> memory_bytes;  ///< at most this much
   std::optional<report::Units> units;
   std::string desk_check;                         ///< name of the check
   std::map<std::string, std::string> desk_flags;  ///< as typed

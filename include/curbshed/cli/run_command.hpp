@@ -17,4 +17,7 @@ struct ThreadChoice {
 /// environment: the variable's text or nullptr. InputError when it is no number from 1 to 256.
 ThreadChoice choose_threads(const Options& options, const char* environment);
 
+/// The most memory that the process has had so far.
+double peak_memory_mb();
+
 }  // namespace curbshed::cli

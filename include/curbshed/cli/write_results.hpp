@@ -4,6 +4,7 @@
 #include "curbshed/base/parallel.hpp"
 #include "curbshed/geodata/projection.hpp"
 #include "curbshed/report/facts.hpp"
+#include "curbshed/report/ground_manifest.hpp"
 #include "curbshed/report/manifest.hpp"
 
 #include <string>
@@ -17,5 +18,9 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
 
 /// manifest.json (with a checksum of each file that is in `folder`) and run-log.json. Last of all.
 void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log);
+
+/// The same for the ground's water alone.
+void write_ground_records(const std::string& folder, const report::GroundWaterFacts& facts,
+                          const report::RunLog& log);
 
 }  // namespace curbshed::cli

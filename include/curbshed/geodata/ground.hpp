@@ -3,9 +3,11 @@
 
 #include "curbshed/base/notes.hpp"
 #include "curbshed/geodata/projection.hpp"
+#include "curbshed/terrain/bands.hpp"
 #include "curbshed/terrain/grid.hpp"
 
 #include <cstdint>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -19,6 +21,7 @@ struct GroundSource {
   std::vector<base::Polygon> streets = {};
   std::int64_t bytes_a_cell = 96;       ///< what the whole run needs, for the memory check
   std::int64_t memory_limit_bytes = 0;  ///< 0 = the machine's memory
+  std::string unit_advice = {};         ///< what to do when no unit is known; "" = the line for the study
 };
 
 enum class HeightUnitOrigin : std::uint8_t { Band, VerticalSystem, Study };
@@ -47,6 +50,32 @@ struct GroundData {
 /// see also read_projection; size beyond the memory; no height at all; infinite heights; heights outside −500
 /// m to 9000 m (an undeclared no-data value or a wrong unit). May be called by several threads at once.
 GroundData read_ground(const GroundSource& source);
+
+/// An elevation model that is read by rows, as read_ground reads it whole; memory_limit_bytes is not looked
+/// at. The constructor throws what read_ground throws without looking at heights. What is told of the
+/// heights, and what is wrong with them, comes when the last row has been read for the first time; rows are
+/// read first from the top down. Not for several threads at once.
+class GroundFile : public terrain::GroundRows {
+ public:
+  explicit GroundFile(const GroundSource& source);
+  ~GroundFile() override;
+  GroundFile(const GroundFile&) = delete;
+  GroundFile& operator=(const GroundFile&) = delete;
+
+  /// `ground` holds the frame only. height_unit is "" when no unit is known.
+  const GroundData& about() const;
+  /// Bytes of the rows of blocks that a read of few rows decodes at once.
+  std::int64_t block_row_bytes() const;
+  /// The InputError of read_ground for heights without a unit; looks at rows in the middle.
+  void require_unit();
+  /// The same error, from heights that were read.
+  void require_unit(const terrain::Ground& raw) const;
+  void read(std::int64_t row0, std::int64_t rows, float* height_m, std::uint8_t* valid) override;
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
 
 /// The coordinate system of a raster, without reading its heights. Same errors as read_ground for file, place
 /// and system.

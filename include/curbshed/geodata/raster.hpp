@@ -6,6 +6,7 @@
 #include "curbshed/terrain/grid.hpp"
 
 #include <cstdint>
+#include <functional>
 #include <string>
 
 namespace curbshed::geodata {
@@ -38,5 +39,18 @@ void write_raster(const std::string& path, const terrain::GridFrame& frame,
 void write_raster(const std::string& path, const terrain::GridFrame& frame,
                   const terrain::Grid<std::uint8_t>& cells, const terrain::Grid<std::uint8_t>& valid,
                   const Projection& projection, const RasterInfo& info);
+
+/// The most that GDAL keeps of blocks of rasters, for the whole process.
+void limit_block_cache(std::int64_t bytes);
+
+/// What a raster that is written by rows holds.
+enum class CellType : std::uint8_t { Float32, Float64, Int32, Int16 };
+/// Fills one row with values of the type; the no-data value where there is none.
+using FillRow = std::function<void(std::int64_t row, void* cells)>;
+
+/// The same file from rows that are asked for one by one, in any order and more than once, on the calling
+/// thread or others but never two at once. What `fill_row` throws is thrown again.
+void write_raster_rows(const std::string& path, const terrain::GridFrame& frame, CellType type,
+                       const FillRow& fill_row, const Projection& projection, const RasterInfo& info);
 
 }  // namespace curbshed::geodata
