@@ -210,7 +210,7 @@ def open_mouths(rows, columns, legs):
         margin = abs(side_street.gutter(t_line + 4.0 * inward) - side_street.gutter(t_line)) if not valley else LIP_HEIGHT
         if basin or low:
             kind = "turn" if falls_away else "high"
-        corners.append(Corner(f"{through.name} × {side_street.name}, {side}", kind, place(start), place(end), float(margin)))
+        corners.append(Corner(f"{through.name} at {side_street.name} {side}", kind, place(start), place(end), float(margin)))
 
     for (c, j), leg in sorted(legs.items()):
         if j == -1:
@@ -307,6 +307,8 @@ def curb_of(street_name, side, index=None):
         return {"kind": "rolled"}
     if street_name == "Lantern Street":
         return {"height": 0.13, "stated": True}
+    if (street_name, side) == ("Mesquite Street", "south"):   # much asphalt has been laid on this street; its low side
+        return {"height": 0.07, "stated": True}
     return {}
 
 
