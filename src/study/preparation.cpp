@@ -303,8 +303,8 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   model.notes = inputs.notes;
   model.loss_classes = inputs.loss_classes;
 
-  maps.curbs =
-      terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs, curb_settings(settings.street));
+  maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs,
+                                    curb_settings(settings.street), {plan.threads});
   model.notes.merge(maps.curbs.notes);
   refuse_lost_curbs(inputs, maps.curbs);
   maps.street = street::build_street({.ground = &inputs.ground,

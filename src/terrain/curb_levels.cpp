@@ -2,6 +2,7 @@
 
 #include "curbshed/base/error.hpp"
 
+#include <iterator>
 #include <limits>
 #include <tuple>
 
@@ -88,14 +89,13 @@ void in_window(const std::vector<SideCell>& cells, const RunningCurb& curb, doub
 }
 
 /// Cells that lie wholly on the pavement, within the slope window.
-std::vector<SlopeSample> pavement_samples(const Ground& ground, const std::vector<SideCell>& cells,
-                                          const RunningCurb& curb, double at_m, double width_m) {
-  std::vector<SlopeSample> samples;
+void pavement_samples(const Ground& ground, const std::vector<SideCell>& cells, const RunningCurb& curb,
+                      double at_m, double width_m, std::vector<SlopeSample>& samples) {
+  samples.clear();
   in_window(cells, curb, at_m, kHalfSlopeWindow_m, [&](const SideCell& c, double along) {
     if (!c.paved || c.off_m < kWhollyOffCells * ground.frame.cell_m || c.off_m > width_m) return;
     samples.push_back({c.off_m, along, static_cast<double>(ground.height_m[c.cell])});
   });
-  return samples;
 }
 
 double default_level_m(const Ground& ground, const std::vector<SideCell>& cells, const RunningCurb& curb,
@@ -187,22 +187,23 @@ std::vector<Station> stations_of(const Ground& ground, const RunningCurb& curb,
 
 std::vector<Station> measure_curb(const Ground& ground, const Grid<std::uint8_t>& pavement,
                                   const RunningCurb& curb, std::span<const Crossing> crossings,
-                                  const CurbSettings& settings, const std::string& id, base::Notes& notes) {
+                                  const CurbSettings& settings, const std::string& id, base::Notes& notes,
+                                  FitRoom& room) {
   const double cell_m = ground.frame.cell_m;
   std::vector<Station> stations = stations_of(ground, curb, crossings);
   const std::vector<SideCell> cells =
       street_side_cells(ground, pavement, curb, std::max(settings.fit_width_m, 2.0 * cell_m));
+  std::vector<SlopeSample> wide;
+  std::vector<SlopeSample> close;
   for (Station& station : stations) {
     if (station.gutter_cell < 0) continue;
-    const std::vector<SlopeSample> wide =
-        pavement_samples(ground, cells, curb, station.along_m, settings.fit_width_m);
-    std::vector<SlopeSample> close = wide;
-    close.erase(std::remove_if(close.begin(), close.end(),
-                               [](const SlopeSample& s) { return std::abs(s.along_m) > kHalfWindow_m; }),
-                close.end());
+    pavement_samples(ground, cells, curb, station.along_m, settings.fit_width_m, wide);
+    close.clear();
+    std::copy_if(wide.begin(), wide.end(), std::back_inserter(close),
+                 [](const SlopeSample& s) { return std::abs(s.along_m) <= kHalfWindow_m; });
     if (close.size() >= kLeastSamples) {
-      const SlopeFit slope = fit_slope(wide, cell_m, settings.default_cross_slope, kCrossSlopeSpread);
-      station.level_m = fit_slope(std::move(close), cell_m, slope.cross_slope, kSlopeChange).at_curb_m;
+      const SlopeFit slope = fit_slope(wide, cell_m, settings.default_cross_slope, kCrossSlopeSpread, room);
+      station.level_m = fit_slope(close, cell_m, slope.cross_slope, kSlopeChange, room).at_curb_m;
     } else {
       station.level_m = default_level_m(ground, cells, curb, station.along_m, settings.default_cross_slope);
       notes.add(base::NoteId::CrossSlopeAssumed, settings.default_cross_slope, id);

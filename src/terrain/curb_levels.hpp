@@ -3,6 +3,7 @@
 
 #include "terrain/curb_crossings.hpp"
 
+#include <memory>
 #include <span>
 
 namespace curbshed::terrain::detail {
@@ -20,12 +21,27 @@ struct SlopeFit {
   double grade = 0.0;        ///< rise a metre along the curb
 };
 
+/// Memory that fits use again, so that a million of them allocate nothing. One a thread.
+class FitRoom {
+ public:
+  FitRoom();
+  ~FitRoom();
+  FitRoom(const FitRoom&) = delete;
+  FitRoom& operator=(const FitRoom&) = delete;
+
+  struct Room;
+  Room& room() { return *room_; }
+
+ private:
+  std::unique_ptr<Room> room_;
+};
+
 /// Robust plane h = a + b·off + c·along over the samples before the crown (bisquare weights, scale from the
 /// median absolute residual, started from medians). A weak pull of b toward `default_cross_slope` counts as
 /// much as the residual scale lets it: nothing on clean data. At least 6 samples. The order of the samples
 /// does not matter beyond ties.
-SlopeFit fit_slope(std::vector<SlopeSample> samples, double cell_m, double expected_cross_slope,
-                   double spread);
+SlopeFit fit_slope(std::span<const SlopeSample> samples, double cell_m, double expected_cross_slope,
+                   double spread, FitRoom& room);
 
 /// Bisquare weights: Beaton & Tukey 1974, tuning 4.685 for 95 % efficiency on normal residuals (value from
 /// memory).
@@ -45,7 +61,8 @@ struct Station {
 /// Notes: CrossSlopeAssumed with the curb's id.
 std::vector<Station> measure_curb(const Ground& ground, const Grid<std::uint8_t>& pavement,
                                   const RunningCurb& curb, std::span<const Crossing> crossings,
-                                  const CurbSettings& settings, const std::string& id, base::Notes& notes);
+                                  const CurbSettings& settings, const std::string& id, base::Notes& notes,
+                                  FitRoom& room);
 
 /// Value of a member between the two known stations about `along_m`; beyond the known ones the nearest.
 /// At least one station is known.

@@ -121,28 +121,47 @@ struct MeasuredCurbs {
   std::vector<std::vector<Station>> stations;
 };
 
+/// Fills the stations of all curbs; notes are merged in the order of the curbs.
+void measure_stations(const Ground& ground, const Grid<std::uint8_t>& pavement,
+                      const std::vector<CurbLine>& lines, const CurbSettings& settings, base::Workers workers,
+                      MeasuredCurbs& out, base::Notes& notes) {
+  constexpr std::size_t kCurbsAtOnce = 64;
+  const std::vector<std::span<const Crossing>> spans = by_curb(out.crossings, out.curbs.size());
+  const std::size_t lots = (out.curbs.size() + kCurbsAtOnce - 1) / kCurbsAtOnce;
+  out.stations.assign(out.curbs.size(), {});
+  std::vector<base::Notes> noted(lots);
+  const auto count = static_cast<std::int64_t>(lots);
+  base::parallel_stripes(
+      count, std::max<std::int64_t>(1, count), workers, [&](std::int64_t lot, std::int64_t) {
+        detail::FitRoom room;
+        const auto n = static_cast<std::size_t>(lot);
+        for (std::size_t k = n * kCurbsAtOnce; k < std::min((n + 1) * kCurbsAtOnce, out.curbs.size()); ++k) {
+          const RunningCurb& curb = out.curbs[k];
+          const std::string& id = lines[static_cast<std::size_t>(curb.curb)].id;
+          out.stations[k] = measure_curb(ground, pavement, curb, spans[k], settings, id, noted[n], room);
+        }
+      });
+  for (const base::Notes& one : noted) notes.merge(one);
+}
+
 /// Joins, crosses and measures. A curb that has no street-side cell with a height is set aside and the rest
 /// done again, since its neighbours' ends are free without it.
 MeasuredCurbs measure(const Ground& ground, const Grid<std::uint8_t>& pavement,
-                      const std::vector<CurbLine>& lines, const CurbSettings& settings,
+                      const std::vector<CurbLine>& lines, const CurbSettings& settings, base::Workers workers,
                       std::vector<detail::SetAside>& set_aside, base::Notes& notes) {
   MeasuredCurbs out;
   out.curbs = detail::running_curbs(ground, pavement, lines, settings, set_aside, notes);
   while (true) {
     detail::join_ends(out.curbs, ground.frame.cell_m);
     out.crossings = detail::find_crossings(ground.frame, out.curbs);
-    const std::vector<std::span<const Crossing>> spans = by_curb(out.crossings, out.curbs.size());
-    out.stations.clear();
     base::Notes slopes;
+    measure_stations(ground, pavement, lines, settings, workers, out, slopes);
     std::vector<RunningCurb> kept;
     for (std::size_t k = 0; k < out.curbs.size(); ++k) {
-      const RunningCurb& curb = out.curbs[k];
-      const std::string& id = lines[static_cast<std::size_t>(curb.curb)].id;
-      out.stations.push_back(measure_curb(ground, pavement, curb, spans[k], settings, id, slopes));
-      if (any_known(out.stations.back())) {
-        kept.push_back(curb);
+      if (any_known(out.stations[k])) {
+        kept.push_back(out.curbs[k]);
       } else {
-        set_aside.push_back({curb.curb, "no cell with a height on its street side"});
+        set_aside.push_back({out.curbs[k].curb, "no cell with a height on its street side"});
       }
     }
     if (kept.size() == out.curbs.size()) {
@@ -161,7 +180,8 @@ MeasuredCurbs measure(const Ground& ground, const Grid<std::uint8_t>& pavement,
 }  // namespace
 
 CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement,
-                      const std::vector<CurbLine>& curbs, const CurbSettings& settings) {
+                      const std::vector<CurbLine>& curbs, const CurbSettings& settings,
+                      base::Workers workers) {
   check_settings(settings);
   const GridFrame& frame = ground.frame;
   base::ensure(ground.height_m.cells() == frame.cells() && ground.valid.cells() == frame.cells(),
@@ -172,7 +192,7 @@ CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement,
   field.gutter = Grid<std::uint8_t>(frame.rows, frame.cols, 0);
   field.lowering_m = Grid<float>(frame.rows, frame.cols, 0.0F);
   std::vector<detail::SetAside> set_aside;
-  const MeasuredCurbs measured = measure(ground, pavement, curbs, settings, set_aside, field.notes);
+  const MeasuredCurbs measured = measure(ground, pavement, curbs, settings, workers, set_aside, field.notes);
   field.walls = build_walls(frame, measured.crossings, measured.curbs, measured.stations);
   mark_gutter(ground, measured.crossings, measured.curbs, measured.stations, settings, field);
   for (std::size_t k = 0; k < measured.curbs.size(); ++k) {

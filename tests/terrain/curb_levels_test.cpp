@@ -44,7 +44,8 @@ TEST(SlopeFit, FindsAPlaneBehindACrownAndParkedCars) {
       samples.push_back({off, along, h});
     }
   }
-  const detail::SlopeFit fit = detail::fit_slope(samples, 0.5, 0.02, 0.04);
+  detail::FitRoom room;
+  const detail::SlopeFit fit = detail::fit_slope(samples, 0.5, 0.02, 0.04, room);
   EXPECT_NEAR(fit.at_curb_m, 10.0, 0.001);
   EXPECT_NEAR(fit.cross_slope, 0.03, 0.001);
   EXPECT_NEAR(fit.grade, 0.04, 0.0005);
@@ -55,7 +56,8 @@ TEST(SlopeFit, FollowsAStreetThatFallsAwayFromTheCurb) {
   for (double off = 0.8; off < 3.0; off += 0.5) {
     for (double along = -5.0; along <= 5.0; along += 0.5) samples.push_back({off, along, 3.0 - 0.025 * off});
   }
-  const detail::SlopeFit fit = detail::fit_slope(samples, 0.5, 0.02, 0.04);
+  detail::FitRoom room;
+  const detail::SlopeFit fit = detail::fit_slope(samples, 0.5, 0.02, 0.04, room);
   EXPECT_NEAR(fit.at_curb_m, 3.0, 1e-4);
   EXPECT_NEAR(fit.cross_slope, -0.025, 1e-4);
 }
@@ -63,7 +65,8 @@ TEST(SlopeFit, FollowsAStreetThatFallsAwayFromTheCurb) {
 TEST(SlopeFit, OneRowOfCellsTakesTheDefaultCrossSlope) {
   std::vector<detail::SlopeSample> samples;
   for (double along = -5.0; along <= 5.0; along += 1.0) samples.push_back({1.0, along, 2.0 + 0.01 * along});
-  const detail::SlopeFit fit = detail::fit_slope(samples, 1.0, 0.02, 0.04);
+  detail::FitRoom room;
+  const detail::SlopeFit fit = detail::fit_slope(samples, 1.0, 0.02, 0.04, room);
   EXPECT_NEAR(fit.at_curb_m, 1.98, 1e-6);
 }
 

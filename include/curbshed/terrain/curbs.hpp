@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/base/notes.hpp"
+#include "curbshed/base/parallel.hpp"
 #include "curbshed/base/quantity.hpp"
 #include "curbshed/terrain/walls.hpp"
 
@@ -75,10 +76,11 @@ struct CurbField {
 /// diagonal) step over the line: one thin 8-connected band. Lowering: lowering_m in gutter cells, unbroken
 /// through gaps and from one line to the next whose ends meet (within 1.5 cells), fading linearly to 0 over
 /// fade_m at free ends; where the street falls toward the free end, over as much more (to 8 · fade_m) as
-/// keeps the lowered bed from rising toward it. An end off the data is not free. Throws InputError for
-/// settings out of range.
+/// keeps the lowered bed from rising toward it. An end off the data is not free. Same bits for any number of
+/// workers. Throws InputError for settings out of range.
 CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement,
-                      const std::vector<CurbLine>& curbs, const CurbSettings& settings);
+                      const std::vector<CurbLine>& curbs, const CurbSettings& settings,
+                      base::Workers workers = {});
 
 /// Curb lines from pavement polygons where no curb layer exists: edges that two polygons share (same end
 /// points to 1 mm) are inside the pavement and fall away; the rest is joined to lines. The street lies to the
