@@ -41,6 +41,15 @@ bool straight_here(const Scene& scene, const std::vector<std::uint8_t>& regular,
   return true;
 }
 
+template <class Body>
+void each_station(std::size_t count, base::Workers workers, const Body& body) {
+  const auto n = static_cast<std::int64_t>(count);
+  constexpr std::int64_t kAtOnce = 4096;
+  base::parallel_stripes(n, n / kAtOnce + 1, workers, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t i = begin; i < end; ++i) body(static_cast<std::size_t>(i));
+  });
+}
+
 /// 1 where the profile is whole and about as wide as the median of its curb.
 std::vector<std::uint8_t> regular_widths(const Scene& scene, const std::vector<Across>& profiles) {
   std::vector<std::vector<std::size_t>> widths(scene.curbs.size());
@@ -129,17 +138,17 @@ Across profile_across(const Scene& scene, std::int32_t station) {
   return across;
 }
 
-std::vector<Crown> find_crowns(const Scene& scene) {
+std::vector<Crown> find_crowns(const Scene& scene, base::Workers workers) {
   const std::size_t count = scene.field.stations.size();
   std::vector<Crown> crowns(count);
   std::vector<Across> profiles(count);
-  for (std::size_t i = 0; i < count; ++i) {
+  each_station(count, workers, [&](std::size_t i) {
     if (scene.usable[i] != 0) profiles[i] = profile_across(scene, static_cast<std::int32_t>(i));
-  }
+  });
   const std::vector<std::uint8_t> regular = regular_widths(scene, profiles);
   const auto past = static_cast<std::size_t>(std::max(2.0, std::ceil(1.0 / scene.cell_m())));
-  for (std::size_t i = 0; i < count; ++i) {
-    if (scene.usable[i] == 0) continue;
+  each_station(count, workers, [&](std::size_t i) {
+    if (scene.usable[i] == 0) return;
     const std::vector<AcrossPlace>& own = profiles[i].places;
     const Top top = highest_place(scene, profiles, i);
     const bool falls_again = top.place + past < own.size();
@@ -149,7 +158,7 @@ std::vector<Crown> find_crowns(const Scene& scene) {
                    scene.cell_m();
     if (falls_again && straight_here(scene, regular, static_cast<std::int32_t>(i)))
       crown.beyond = own[top.place + past].cell;
-  }
+  });
   return crowns;
 }
 

@@ -29,6 +29,6 @@ Across profile_across(const Scene& scene, std::int32_t station);
 
 /// One entry a station. The crown is the highest place of the profile averaged over 2.5 m of curb to each
 /// side.
-std::vector<Crown> find_crowns(const Scene& scene);
+std::vector<Crown> find_crowns(const Scene& scene, base::Workers workers);
 
 }  // namespace curbshed::street::detail

@@ -270,7 +270,7 @@ terrain::Grid<std::int32_t> gutters_met(const Scene& scene, const terrain::Grid<
 }
 
 /// Everything after the sites and sags are known.
-StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid<float>& levels,
+StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float> levels,
                     const Snapped& snapped, const terrain::Grid<std::uint8_t>& drains,
                     const terrain::WorkPlan& plan) {
   StreetModel model;
@@ -280,12 +280,14 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
   const terrain::Depressions hollows = terrain::find_depressions(scene.ground, levels);
   const std::vector<std::uint8_t> kept = kept_depressions(scene, hollows, snapped.places);
   model.standing_water_m = standing_water(scene.ground, hollows, kept);
+  levels = {};  // makes room: grids are most of a large run's memory
   std::vector<std::int32_t> node_of_hollow;
   Draft draft = make_draft(scene, snapped.places, hollows, kept, node_of_hollow);
 
-  const terrain::Ground low = terrain::lowered(scene.ground, scene.field.lowering_m);
+  terrain::Ground low = terrain::lowered(scene.ground, scene.field.lowering_m);
   const terrain::Grid<float> low_levels = terrain::water_levels(low, scene.field.walls, drains, plan);
   model.directions = terrain::flow_directions(low, low_levels, scene.field.walls, drains, plan);
+  low = {};
   model.cells_arriving = terrain::cells_arriving(model.directions, plan);
   model.receiver_at = paint_receivers(scene, draft, hollows, node_of_hollow);
   model.first_receiver = terrain::first_receivers(model.directions, model.receiver_at, plan);
@@ -293,7 +295,7 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, const terrain::Grid
 
   join_chains(scene, model.directions, low_levels, model.receiver_at, plan, draft);
   measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
-  const std::vector<Crown> crowns = find_crowns(scene);
+  const std::vector<Crown> crowns = find_crowns(scene, {plan.threads});
   fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
   const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
   draft.net.side_ways = find_side_ways(scene,
@@ -344,8 +346,8 @@ StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& set
     if (drains.empty()) drains = terrain::Grid<std::uint8_t>(ground.frame.rows, ground.frame.cols, 0);
     for (const std::int64_t cell : place.cells) drains[cell] = 1;
   }
-  const terrain::Grid<float> levels = terrain::water_levels(ground, inputs.field->walls, drains, plan);
-  return connect(scene, ways, levels, snapped, drains, plan);
+  terrain::Grid<float> levels = terrain::water_levels(ground, inputs.field->walls, drains, plan);
+  return connect(scene, ways, std::move(levels), snapped, drains, plan);
 }
 
 }  // namespace curbshed::street

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 
 #include <fmt/format.h>
@@ -107,19 +108,6 @@ Cells cells_of(const terrain::GridFrame& frame, const Strip& strip, Point cut) {
   return out;
 }
 
-/// Stations of all curbs within reach of a place; curbs are broken at driveways, so the cut's own piece is
-/// not enough.
-std::vector<const terrain::CurbStation*> stations_near(const terrain::CurbField& curbs, Point p,
-                                                       double reach_m) {
-  std::vector<const terrain::CurbStation*> near;
-  for (const terrain::CurbStation& s : curbs.stations) {
-    if (base::distance_m(s.at, p) <= reach_m) {
-      near.push_back(&s);
-    }
-  }
-  return near;
-}
-
 /// Crest of the station nearest to a point, the lower of two at one distance; −infinity where there is none.
 double crest_near_m(const std::vector<const terrain::CurbStation*>& stations, Point p) {
   double best_m = std::numeric_limits<double>::infinity();
@@ -167,7 +155,39 @@ base::Where where_of(const StudyInputs& inputs, const street::Network& network, 
   return {"", site < 0 ? "cuts" : inputs.sites[static_cast<std::size_t>(site)].source, network.id[node]};
 }
 
+constexpr double kBin_m = 20.0;
+
 }  // namespace
+
+StationBins::StationBins(const terrain::CurbField& curbs) : curbs_(&curbs) {
+  for (std::size_t i = 0; i < curbs.stations.size(); ++i) {
+    const Point at = curbs.stations[i].at;
+    bins_[{bin(at.y_m), bin(at.x_m)}].push_back(static_cast<std::int32_t>(i));
+  }
+}
+
+std::int64_t StationBins::bin(double v) const { return static_cast<std::int64_t>(std::floor(v / kBin_m)); }
+
+std::vector<const terrain::CurbStation*> StationBins::near(Point p, double reach_m) const {
+  std::vector<std::int32_t> found;
+  for (std::int64_t r = bin(p.y_m - reach_m); r <= bin(p.y_m + reach_m); ++r) {
+    for (std::int64_t c = bin(p.x_m - reach_m); c <= bin(p.x_m + reach_m); ++c) {
+      const auto list = bins_.find({r, c});
+      if (list == bins_.end()) {
+        continue;
+      }
+      std::copy_if(list->second.begin(), list->second.end(), std::back_inserter(found), [&](std::int32_t i) {
+        return base::distance_m(curbs_->stations[static_cast<std::size_t>(i)].at, p) <= reach_m;
+      });
+    }
+  }
+  std::sort(found.begin(), found.end());
+  std::vector<const terrain::CurbStation*> near;
+  for (const std::int32_t i : found) {
+    near.push_back(&curbs_->stations[static_cast<std::size_t>(i)]);
+  }
+  return near;
+}
 
 BasinSite basin_site(const SiteGround& on, const street::Network& network, std::size_t node,
                      const BasinParams& basin, const BasinOffset& offset) {
@@ -195,7 +215,7 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
     out.hard_m2 += paved || roofed ? cell_m2 : 0.0;
   }
   const std::vector<const terrain::CurbStation*> stations =
-      stations_near(*on.curbs, cut, strip.reach_m() + 3.0 * ground.frame.cell_m);
+      on.stations->near(cut, strip.reach_m() + 3.0 * ground.frame.cell_m);
   for (const terrain::CurbStation* s : stations) {
     const bool gap = inputs.curbs[static_cast<std::size_t>(s->curb)].kind == terrain::CurbKind::Gap;
     out.across_gap = out.across_gap || (gap && strip.before_basin(s->at));

@@ -4,6 +4,10 @@
 #include "curbshed/street/network.hpp"
 #include "curbshed/study/preparation.hpp"
 
+#include <map>
+#include <utility>
+#include <vector>
+
 namespace curbshed::study {
 
 struct BasinSite {
@@ -16,10 +20,24 @@ struct BasinSite {
   bool across_gap = false;   ///< a driveway, ramp or other gap of a curb lies along it
 };
 
+/// Curb stations by place: curbs are broken at driveways, so the cut's own piece is not enough.
+class StationBins {
+ public:
+  explicit StationBins(const terrain::CurbField& curbs);
+  /// All stations within reach, in the order of the field.
+  std::vector<const terrain::CurbStation*> near(base::Point p, double reach_m) const;
+
+ private:
+  std::int64_t bin(double v) const;
+
+  const terrain::CurbField* curbs_;
+  std::map<std::pair<std::int64_t, std::int64_t>, std::vector<std::int32_t>> bins_;
+};
+
 /// What the site looks at.
 struct SiteGround {
   const StudyInputs* inputs = nullptr;
-  const terrain::CurbField* curbs = nullptr;
+  const StationBins* stations = nullptr;
   const street::StreetModel* street = nullptr;  ///< grids; its network may have been moved away
 };
 

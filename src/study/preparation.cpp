@@ -157,23 +157,43 @@ bool share_ground(const base::Polygon& a, const base::Polygon& b) {
 void find_overlaps(const street::Network& network, base::Notes& notes, MapProducts& maps) {
   constexpr double kFar_m = 250.0;  // twice the largest basin and its setback
   maps.overlaps.assign(network.size(), -1);
+  std::vector<std::size_t> west_to_east;
   for (std::size_t a = 0; a < network.size(); ++a) {
-    if (maps.basins[a].rings.empty()) {
-      continue;
+    if (!maps.basins[a].rings.empty()) {
+      west_to_east.push_back(a);
     }
-    for (std::size_t b = 0; b < network.size() && maps.overlaps[a] < 0; ++b) {
-      const bool near =
-          a != b && !maps.basins[b].rings.empty() && base::distance_m(network.at[a], network.at[b]) < kFar_m;
-      if (near && share_ground(maps.basins[a], maps.basins[b])) {
-        maps.overlaps[a] = static_cast<std::int32_t>(b);
-        notes.add(NoteId::BasinsOverlap, 0.0, network.id[a]);
+  }
+  std::sort(west_to_east.begin(), west_to_east.end(),
+            [&](std::size_t a, std::size_t b) { return network.at[a].x_m < network.at[b].x_m; });
+  const auto lower = [&](std::int32_t& found, std::size_t other) {  // the first that a list of all would meet
+    const auto n = static_cast<std::int32_t>(other);
+    found = found < 0 ? n : std::min(found, n);
+  };
+  for (std::size_t i = 0; i < west_to_east.size(); ++i) {
+    const std::size_t a = west_to_east[i];
+    for (std::size_t k = i + 1; k < west_to_east.size(); ++k) {
+      const std::size_t b = west_to_east[k];
+      if (network.at[b].x_m - network.at[a].x_m >= kFar_m) {
+        break;
       }
+      if (std::abs(network.at[b].y_m - network.at[a].y_m) < kFar_m &&
+          base::distance_m(network.at[a], network.at[b]) < kFar_m &&
+          share_ground(maps.basins[a], maps.basins[b])) {
+        lower(maps.overlaps[a], b);
+        lower(maps.overlaps[b], a);
+      }
+    }
+  }
+  for (std::size_t a = 0; a < network.size(); ++a) {
+    if (maps.overlaps[a] >= 0) {
+      notes.add(NoteId::BasinsOverlap, 0.0, network.id[a]);
     }
   }
 }
 
 void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainModel& model, MapProducts& maps) {
   const street::Network& network = model.network;
+  const StationBins stations(maps.curbs);
   maps.basins.resize(network.size());
   for (std::size_t node = 0; node < network.size(); ++node) {
     if (network.kind[node] != NodeKind::Cut) {
@@ -186,7 +206,7 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainMode
     } catch (const base::InputError& error) {
       throw named(error, inputs, network, node);
     }
-    const BasinSite site = basin_site({.inputs = &inputs, .curbs = &maps.curbs, .street = &maps.street},
+    const BasinSite site = basin_site({.inputs = &inputs, .stations = &stations, .street = &maps.street},
                                       network, node, basin, filler.offset(node));
     basin.rim_m = site.rim_m;
     basin.rim_at = site.rim_at;

@@ -48,6 +48,27 @@ Grid<std::int32_t> step_lengths(const Grid<std::uint8_t>& directions, const Grid
   return length;
 }
 
+/// 1 where water runs as a sheet: before any gutter, and no way above is as long as the limit.
+Grid<std::uint8_t> sheet_cells(const Grid<std::uint8_t>& directions, const Grid<std::uint8_t>& stop,
+                               double limit_m, double cell_m, const terrain::WorkPlan& plan) {
+  const Grid<std::int64_t> above = terrain::longest_way_above(directions, cell_m, plan);
+  Grid<std::uint8_t> sheet(directions.rows(), directions.cols(), 0);
+  for (std::int64_t cell = 0; cell < sheet.cells(); ++cell) {
+    sheet[cell] = stop[cell] == 0 && static_cast<double>(above[cell]) < limit_m * kPer ? 1 : 0;
+  }
+  return sheet;
+}
+
+/// Sum of the steps from each cell to the end of the sheet below it.
+Grid<std::int64_t> way_over(const Grid<std::uint8_t>& directions, const Grid<std::int32_t>& step,
+                            const Grid<std::uint8_t>& sheet, const terrain::WorkPlan& plan) {
+  Grid<std::uint8_t> beyond(directions.rows(), directions.cols(), 0);
+  for (std::int64_t cell = 0; cell < sheet.cells(); ++cell) {
+    beyond[cell] = sheet[cell] == 0 ? 1 : 0;
+  }
+  return terrain::sum_along(directions, step, beyond, plan);
+}
+
 /// What one cell's time depends on.
 struct CellWay {
   double step_m = 0.0;
@@ -89,18 +110,10 @@ TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& cu
     at_receiver[cell] = street.receiver_at[cell] >= 0 ? 1 : 0;
     stop[cell] = at_receiver[cell] != 0 || course[cell] != 0 ? 1 : 0;
   }
-  const Grid<std::int64_t> above = terrain::longest_way_above(directions, cell_m, plan);
-  Grid<std::uint8_t> sheet(directions.rows(), directions.cols(), 0);
-  Grid<std::uint8_t> not_sheet(directions.rows(), directions.cols(), 1);
-  for (std::int64_t cell = 0; cell < cells; ++cell) {
-    if (stop[cell] == 0 && static_cast<double>(above[cell]) < rain.sheet_limit_m * kPer) {
-      sheet[cell] = 1;
-      not_sheet[cell] = 0;
-    }
-  }
-  const Grid<std::int32_t> sheet_step = step_lengths(directions, sheet, cell_m);
-  const Grid<std::int64_t> sheet_way = terrain::sum_along(directions, sheet_step, not_sheet, plan);
-  const Grid<float> slope =
+  Grid<std::uint8_t> sheet = sheet_cells(directions, stop, rain.sheet_limit_m, cell_m, plan);
+  Grid<std::int32_t> sheet_step = step_lengths(directions, sheet, cell_m);
+  Grid<std::int64_t> sheet_way = way_over(directions, sheet_step, sheet, plan);
+  Grid<float> slope =
       terrain::slope_along(directions, inputs.ground.height_m, stop, cell_m, rain.slope_way_m, plan);
 
   TravelTimes out;
@@ -120,11 +133,18 @@ TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& cu
       added[cell] = rounded(seconds(way, inputs.loss_classes[inputs.loss_class[cell]], intensity_m_s));
     }
   });
+  // What is no longer needed makes room: these grids are most of a large run's memory.
+  sheet = {};
+  sheet_step = {};
+  sheet_way = {};
+  slope = {};
   for (std::int64_t cell = 0; cell < cells; ++cell) {
     out.timed_cells += on_floor[cell] != 0 ? 1 : 0;
     out.floor_cells += on_floor[cell] == 2 ? 1 : 0;
   }
+  on_floor = {};
   out.to_gutter_1024 = terrain::sum_along(directions, added, stop, plan);
+  added = {};
   out.in_gutter_1024 =
       terrain::sum_along(directions, step_lengths(directions, course, cell_m), at_receiver, plan);
   return out;
