@@ -316,26 +316,28 @@ class Gatherer {
 /// The same rule as StudyLayer::check_share, for what was set aside later.
 void check_later(const Settings& settings, const GatherOptions& options, const GatheredInputs& gathered,
                  const std::string& part) {
-  std::int64_t bad = 0;
-  const report::SetAsideFeature* first = nullptr;
+  std::vector<geodata::SetAside> list;
   for (const report::SetAsideFeature& one : gathered.set_aside) {
     if (one.layer == part) {
-      ++bad;
-      first = first == nullptr ? &one : first;
+      list.push_back({one.id, one.reason});
     }
   }
   const auto all = gathered.features.find(part);
-  if (bad == 0 || all == gathered.features.end()) {
+  if (list.empty() || all == gathered.features.end()) {
     return;
   }
-  if (options.strict ||
-      static_cast<double>(bad) > settings.ground.max_set_aside * static_cast<double>(all->second)) {
-    throw InputError({"", part, first->id},
-                     fmt::format("{} ({} of {} features cannot be used)", first->reason, bad, all->second),
-                     options.strict ? "no feature set aside (--strict)"
-                                    : fmt::format("at most {:g} % (ground.max_set_aside)",
-                                                  settings.ground.max_set_aside * 100.0),
-                     "mend the layer, or raise ground.max_set_aside if the rest is enough");
+  const auto bad = static_cast<double>(list.size());
+  if (options.strict) {
+    throw InputError({"", part, list.front().id}, fmt::format("{} (--strict)", list.front().reason),
+                     "no feature set aside (--strict)",
+                     "mend or remove this feature, or run without --strict");
+  }
+  if (bad > settings.ground.max_set_aside * static_cast<double>(all->second)) {
+    throw InputError(
+        {"", part, ""},
+        fmt::format("{} of {} features cannot be used{}", list.size(), all->second, worst_first(list)),
+        fmt::format("at most {:g} % (ground.max_set_aside)", settings.ground.max_set_aside * 100.0),
+        "mend the layer, or raise ground.max_set_aside if the rest is enough");
   }
 }
 

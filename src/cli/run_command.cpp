@@ -12,6 +12,7 @@
 #include "curbshed/study/storms.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <cstdlib>
 #include <memory>
@@ -27,16 +28,50 @@ constexpr int kMostThreads = 256;
 
 std::vector<study::StormComparison> compare_all(const study::ChainModel& model,
                                                 const std::vector<study::Storm>& storms,
-                                                base::Workers workers) {
+                                                base::Workers workers, const base::Progress& progress) {
   std::vector<study::StormComparison> results(storms.size());
+  std::atomic<int> done{0};
   const auto count = static_cast<std::int64_t>(storms.size());
   base::parallel_stripes(count, count, workers, [&](std::int64_t begin, std::int64_t end) {
     for (std::int64_t i = begin; i < end; ++i) {
       const auto n = static_cast<std::size_t>(i);
       results[n] = study::compare_storm(model, storms[n], true);
+      progress.share(static_cast<double>(++done) / static_cast<double>(count));
     }
   });
   return results;
+}
+
+constexpr const char* kReading = "reading the layers";
+constexpr const char* kStorms = "running the storms";
+constexpr const char* kWriting = "writing the results";
+
+/// What each step costs, in nanoseconds on the machine where a city of 100 million cells was measured; only
+/// their ratio counts.
+std::vector<std::pair<std::string, double>> costs_of(const GatheredInputs& gathered,
+                                                     const std::vector<study::Storm>& storms, bool dry) {
+  const study::StudyInputs& inputs = gathered.inputs;
+  const auto cells = static_cast<double>(inputs.ground.frame.cells());
+  double curb_cells = 0.0;
+  for (const terrain::CurbLine& curb : inputs.curbs) {
+    curb_cells += base::length_m(curb.line) / inputs.ground.frame.cell_m;
+  }
+  const auto sites = static_cast<double>(inputs.sites.size());
+  double steps = 0.0;
+  for (const study::Storm& storm : storms) {
+    steps += static_cast<double>(storm.rain_m.size());
+  }
+  std::vector<std::pair<std::string, double>> costs = {{kReading, 90.0 * cells},
+                                                       {study::stage::kCurbs, 10e3 * curb_cells},
+                                                       {study::stage::kWater, 160.0 * cells},
+                                                       {study::stage::kTimes, 80.0 * cells},
+                                                       {study::stage::kBasins, 150e3 * sites},
+                                                       {study::stage::kAreas, 40.0 * cells}};
+  if (!dry) {
+    costs.emplace_back(kStorms, 500.0 * sites * steps);
+    costs.emplace_back(kWriting, 130.0 * cells);
+  }
+  return costs;
 }
 
 report::Units shown_units(const Options& options, const geodata::Projection& projection) {
@@ -106,6 +141,7 @@ int run_command(const Options& options, Console& console) {
   const ThreadChoice choice = choose_threads(options, std::getenv("CURBSHED_THREADS"));
   const base::Workers workers{choice.threads};
 
+  console.watch_memory();
   console.step("reading the study");
   const study::Settings settings = study::read_study(options.study);
   const std::vector<study::Storm> storms = study::storms_of(settings);
@@ -119,10 +155,12 @@ int run_command(const Options& options, Console& console) {
     geodata::check_output_request({options.out, options.overwrite});
   }
 
-  console.step("reading the layers");
+  console.step(kReading);
   GatheredInputs gathered = gather_inputs(settings, {options.strict, options.memory_bytes.value_or(0)});
-  console.step("following the water on the ground");
-  const study::Preparation preparation = study::prepare(gathered.inputs, settings, {choice.threads, 0, 0});
+  console.weigh(costs_of(gathered, storms, dry));
+  const base::Progress progress = console.progress();
+  const study::Preparation preparation =
+      study::prepare(gathered.inputs, settings, {choice.threads, 0, 0}, progress);
   note_set_aside(preparation, settings, {options.strict, 0}, gathered);
   const report::Units units = shown_units(options, gathered.ground.projection);
   if (dry) {
@@ -130,18 +168,23 @@ int run_command(const Options& options, Console& console) {
     return kDone;
   }
 
-  console.step("running the storms");
-  const std::vector<study::StormComparison> results = compare_all(preparation.model, storms, workers);
+  console.step(kStorms);
+  const std::vector<study::StormComparison> results =
+      compare_all(preparation.model, storms, workers, progress);
   const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
   const report::RunFacts facts =
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
   const std::string page = report::terminal_text(facts, {units, console.colour()});
-  console.step("writing the results");
+  console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,
-                page_units(settings, gathered.ground.projection), workers);
+                page_units(settings, gathered.ground.projection), workers, progress);
   console.finish();
+  double peak_mb = peak_memory_mb();  // of the last step, since each step is counted anew
+  for (const auto& step : console.memory_mb()) {
+    peak_mb = std::max(peak_mb, step.second);
+  }
   write_records(folder->partial(), facts,
-                {choice.threads, choice.origin, console.seconds(), peak_memory_mb()});
+                {choice.threads, choice.origin, console.seconds(), peak_mb, console.memory_mb()});
   folder->commit();
   console.print(page);
   return kDone;

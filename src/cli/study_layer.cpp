@@ -92,6 +92,29 @@ report::InputFile input_file(const study::Settings& settings, std::string role, 
   return input;
 }
 
+std::string worst_first(const std::vector<geodata::SetAside>& list) {
+  std::vector<std::pair<std::string, std::int64_t>> reasons;
+  for (const geodata::SetAside& one : list) {
+    const auto known = std::find_if(reasons.begin(), reasons.end(),
+                                    [&](const auto& entry) { return entry.first == one.reason; });
+    if (known == reasons.end()) {
+      reasons.emplace_back(one.reason, 1);
+    } else {
+      ++known->second;
+    }
+  }
+  std::stable_sort(reasons.begin(), reasons.end(),
+                   [](const auto& a, const auto& b) { return a.second > b.second; });
+  std::string text;
+  for (std::size_t i = 0; i < std::min<std::size_t>(reasons.size(), 3); ++i) {
+    const auto first = std::find_if(list.begin(), list.end(), [&](const geodata::SetAside& one) {
+      return one.reason == reasons[i].first;
+    });
+    text += fmt::format("; {} × {} (first: {})", reasons[i].second, reasons[i].first, first->id);
+  }
+  return text;
+}
+
 StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
                        const geodata::Projection& projection, const base::Box& ground, bool by_hand)
     : key_(&layer_key(part)) {
@@ -223,25 +246,7 @@ void StudyLayer::check_share(double share, bool strict) const {
   if (static_cast<double>(bad) <= share * static_cast<double>(features_)) {
     return;
   }
-  std::vector<std::pair<std::string, std::int64_t>> reasons;
-  for (const geodata::SetAside& one : data_.set_aside) {
-    const auto known = std::find_if(reasons.begin(), reasons.end(),
-                                    [&](const auto& entry) { return entry.first == one.reason; });
-    if (known == reasons.end()) {
-      reasons.emplace_back(one.reason, 1);
-    } else {
-      ++known->second;
-    }
-  }
-  std::stable_sort(reasons.begin(), reasons.end(),
-                   [](const auto& a, const auto& b) { return a.second > b.second; });
-  std::string list;
-  for (std::size_t i = 0; i < std::min<std::size_t>(reasons.size(), 3); ++i) {
-    const auto first =
-        std::find_if(data_.set_aside.begin(), data_.set_aside.end(),
-                     [&](const geodata::SetAside& one) { return one.reason == reasons[i].first; });
-    list += fmt::format("; {} × {} (first: {})", reasons[i].second, reasons[i].first, first->id);
-  }
+  const std::string list = worst_first(data_.set_aside);
   throw InputError({source_.file, std::string(key_->part), ""},
                    fmt::format("{} of {} features cannot be used{}", bad, features_, list),
                    fmt::format("at most {:g} % (ground.max_set_aside)", share * 100.0),

@@ -74,10 +74,12 @@ Grid<std::uint8_t> known(const Grid<std::int32_t>& receivers) {
 }
 
 void write_rasters(const fs::path& folder, const report::RunFacts& facts,
-                   const geodata::Projection& projection, base::Workers workers) {
+                   const geodata::Projection& projection, base::Workers workers,
+                   const base::Progress& progress) {
   fs::create_directory(folder);
   const terrain::Ground& ground = facts.inputs->ground;
   const study::MapProducts& maps = facts.preparation->maps;
+  int written = 0;
   const auto write = [&](const char* name, const auto& grid, const Grid<std::uint8_t>& valid,
                          Overviews overviews, const char* description, const char* unit) {
     geodata::RasterInfo info;
@@ -87,6 +89,7 @@ void write_rasters(const fs::path& folder, const report::RunFacts& facts,
     info.caution = report::cautions_line();
     info.workers = workers;
     geodata::write_raster((folder / name).string(), ground.frame, grid, valid, projection, info);
+    progress.share(0.15 + 0.12 * ++written);
   };
   write("ground_used_m.tif", ground.height_m, ground.valid, Overviews::Average,
         "Height of the ground as used", "m");
@@ -116,7 +119,8 @@ report::PageMap page_map(const terrain::Ground& ground, base::Workers workers) {
 }  // namespace
 
 void write_results(const std::string& folder, const report::RunFacts& facts,
-                   const geodata::Projection& projection, report::Units units, base::Workers workers) {
+                   const geodata::Projection& projection, report::Units units, base::Workers workers,
+                   const base::Progress& progress) {
   const fs::path out(folder);
   for (const report::Sheet& sheet :
        {report::cuts_sheet(facts), report::basins_sheet(facts), report::outfalls_sheet(facts),
@@ -128,7 +132,8 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
   geodata::GeoPackageInfo package;
   package.caution = report::cautions_line();
   geodata::write_geopackage((out / "curbshed.gpkg").string(), report::map_layers(facts), projection, package);
-  write_rasters(out / "rasters", facts, projection, workers);
+  progress.share(0.15);  // shares of the time as measured on a city
+  write_rasters(out / "rasters", facts, projection, workers, progress);
   write_text(out / "summary.json", report::summary_json(facts));
   write_text(out / "report.html", report::page_html(facts, page_map(facts.inputs->ground, workers), units));
 }

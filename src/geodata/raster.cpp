@@ -89,8 +89,8 @@ void write_cog(const std::string& path, GDALDataset& source, double nodata, cons
   }
   const std::string threads = fmt::format("NUM_THREADS={}", info.workers.threads);
   const std::string overviews = fmt::format("OVERVIEW_RESAMPLING={}", resampling(info.overviews));
-  const char* options[] = {"COMPRESS=DEFLATE", "PREDICTOR=YES",   "BLOCKSIZE=512", "BIGTIFF=IF_SAFER",
-                           threads.c_str(),    overviews.c_str(), nullptr};
+  const char* options[] = {"COMPRESS=DEFLATE", "LEVEL=1",       "PREDICTOR=YES",   "BLOCKSIZE=512",
+                           "BIGTIFF=IF_SAFER", threads.c_str(), overviews.c_str(), nullptr};
   GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("COG");
   base::ensure(driver != nullptr, "GDAL has its COG driver");
   detail::PartialFile file(path);

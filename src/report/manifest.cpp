@@ -123,6 +123,12 @@ std::string run_log_json(const RunLog& log) {
   for (const auto& stage : log.stages_s) {
     json["stages_s"][stage.first] = stage.second;
   }
+  if (!log.stages_peak_mb.empty()) {
+    json["stages_peak_mb"] = Json::object();
+    for (const auto& stage : log.stages_peak_mb) {
+      json["stages_peak_mb"][stage.first] = stage.second;
+    }
+  }
   json["peak_memory_mb"] = log.peak_memory_mb;
   return json_text(json);
 }

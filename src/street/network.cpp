@@ -272,11 +272,12 @@ terrain::Grid<std::int32_t> gutters_met(const Scene& scene, const terrain::Grid<
 /// Everything after the sites and sags are known.
 StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float> levels,
                     const Snapped& snapped, const terrain::Grid<std::uint8_t>& drains,
-                    const terrain::WorkPlan& plan) {
+                    const terrain::WorkPlan& plan, const base::Progress& progress) {
   StreetModel model;
   model.set_aside_inlets = snapped.set_aside_inlets;
   for (const std::string& text : snapped.set_aside_inlets)
     model.notes.add(base::NoteId::FeatureSetAside, 0.0, text.substr(0, text.find(':')));
+  progress.share(0.20);
   const terrain::Depressions hollows = terrain::find_depressions(scene.ground, levels);
   const std::vector<std::uint8_t> kept = kept_depressions(scene, hollows, snapped.places);
   model.standing_water_m = standing_water(scene.ground, hollows, kept);
@@ -284,17 +285,21 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float
   std::vector<std::int32_t> node_of_hollow;
   Draft draft = make_draft(scene, snapped.places, hollows, kept, node_of_hollow);
 
+  progress.share(0.30);
   terrain::Ground low = terrain::lowered(scene.ground, scene.field.lowering_m);
   const terrain::Grid<float> low_levels = terrain::water_levels(low, scene.field.walls, drains, plan);
   model.directions = terrain::flow_directions(low, low_levels, scene.field.walls, drains, plan);
   low = {};
   model.cells_arriving = terrain::cells_arriving(model.directions, plan);
+  progress.share(0.50);
   model.receiver_at = paint_receivers(scene, draft, hollows, node_of_hollow);
   model.first_receiver = terrain::first_receivers(model.directions, model.receiver_at, plan);
   give_rest_to_edge(scene.ground, draft.edge(), model.first_receiver);
 
   join_chains(scene, model.directions, low_levels, model.receiver_at, plan, draft);
+  progress.share(0.65);
   measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
+  progress.share(0.75);
   const std::vector<Crown> crowns = find_crowns(scene, {plan.threads});
   fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
   const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
@@ -302,6 +307,7 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float
                                        {low_levels, model.directions, model.receiver_at, model.first_receiver,
                                         model.cells_arriving, meets_gutter},
                                        crowns, draft.net, model.notes);
+  progress.share(0.90);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
   note_places(scene, draft.net, model.cells_arriving, draft, model.notes);
   model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);
@@ -321,7 +327,7 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float
 }  // namespace detail
 
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
-                         const terrain::WorkPlan& plan) {
+                         const terrain::WorkPlan& plan, const base::Progress& progress) {
   using namespace detail;
   base::ensure(inputs.ground != nullptr && inputs.curbs != nullptr && inputs.field != nullptr &&
                    inputs.sites != nullptr,
@@ -346,8 +352,9 @@ StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& set
     if (drains.empty()) drains = terrain::Grid<std::uint8_t>(ground.frame.rows, ground.frame.cols, 0);
     for (const std::int64_t cell : place.cells) drains[cell] = 1;
   }
+  progress.share(0.08);  // shares of the time as measured on a city
   terrain::Grid<float> levels = terrain::water_levels(ground, inputs.field->walls, drains, plan);
-  return connect(scene, ways, std::move(levels), snapped, drains, plan);
+  return connect(scene, ways, std::move(levels), snapped, drains, plan, progress);
 }
 
 }  // namespace curbshed::street

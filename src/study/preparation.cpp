@@ -315,7 +315,8 @@ void time_cells(const StudyInputs& inputs, const Settings& settings, const terra
 
 }  // namespace
 
-Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan) {
+Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
+                    const base::Progress& progress) {
   check(inputs);
   Preparation out;
   ChainModel& model = out.model;
@@ -323,21 +324,25 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   model.notes = inputs.notes;
   model.loss_classes = inputs.loss_classes;
 
+  progress.stage(stage::kCurbs);
   maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs,
-                                    curb_settings(settings.street), {plan.threads});
+                                    curb_settings(settings.street), {plan.threads}, progress);
   model.notes.merge(maps.curbs.notes);
   refuse_lost_curbs(inputs, maps.curbs);
+  progress.stage(stage::kWater);
   maps.street = street::build_street({.ground = &inputs.ground,
                                       .pavement = &inputs.pavement,
                                       .roof = &inputs.roof,
                                       .curbs = &inputs.curbs,
                                       .field = &maps.curbs,
                                       .sites = &inputs.sites},
-                                     network_settings(settings), plan);
+                                     network_settings(settings), plan, progress);
   model.notes.merge(maps.street.notes);
   model.network = std::exchange(maps.street.network, {});
 
+  progress.stage(stage::kTimes);
   time_cells(inputs, settings, plan, model, maps);
+  progress.stage(stage::kBasins);
   model.params.resize(model.network.size());
   NodeFiller filler(inputs, settings, model);
   for (std::size_t node = 0; node < model.network.size(); ++node) {
@@ -346,6 +351,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   place_basins(inputs, filler, model, maps);
   draw_gutters(inputs, model.network, maps);
   place_on_faces(inputs, model.network, maps);
+  progress.stage(stage::kAreas);
   maps.areas = terrain::trace_areas(inputs.ground.frame, maps.street.first_receiver);
   count_roofs_over_holes(inputs, model, maps);
   if (!inputs.inlets_given) {

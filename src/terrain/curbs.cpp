@@ -7,6 +7,7 @@
 #include "terrain/curb_lines.hpp"
 #include "terrain/curb_lowering.hpp"
 
+#include <atomic>
 #include <tuple>
 
 #include <fmt/format.h>
@@ -124,12 +125,14 @@ struct MeasuredCurbs {
 /// Fills the stations of all curbs; notes are merged in the order of the curbs.
 void measure_stations(const Ground& ground, const Grid<std::uint8_t>& pavement,
                       const std::vector<CurbLine>& lines, const CurbSettings& settings, base::Workers workers,
-                      MeasuredCurbs& out, base::Notes& notes) {
+                      const base::Progress& progress, MeasuredCurbs& out, base::Notes& notes) {
   constexpr std::size_t kCurbsAtOnce = 64;
+  constexpr double kBeforeLevels = 0.15;  // share of the time that lines and crossings take, as measured
   const std::vector<std::span<const Crossing>> spans = by_curb(out.crossings, out.curbs.size());
   const std::size_t lots = (out.curbs.size() + kCurbsAtOnce - 1) / kCurbsAtOnce;
   out.stations.assign(out.curbs.size(), {});
   std::vector<base::Notes> noted(lots);
+  std::atomic<std::size_t> measured{0};
   const auto count = static_cast<std::int64_t>(lots);
   base::parallel_stripes(
       count, std::max<std::int64_t>(1, count), workers, [&](std::int64_t lot, std::int64_t) {
@@ -140,6 +143,8 @@ void measure_stations(const Ground& ground, const Grid<std::uint8_t>& pavement,
           const std::string& id = lines[static_cast<std::size_t>(curb.curb)].id;
           out.stations[k] = measure_curb(ground, pavement, curb, spans[k], settings, id, noted[n], room);
         }
+        progress.share(kBeforeLevels +
+                       (1.0 - kBeforeLevels) * static_cast<double>(++measured) / static_cast<double>(lots));
       });
   for (const base::Notes& one : noted) notes.merge(one);
 }
@@ -148,14 +153,15 @@ void measure_stations(const Ground& ground, const Grid<std::uint8_t>& pavement,
 /// done again, since its neighbours' ends are free without it.
 MeasuredCurbs measure(const Ground& ground, const Grid<std::uint8_t>& pavement,
                       const std::vector<CurbLine>& lines, const CurbSettings& settings, base::Workers workers,
-                      std::vector<detail::SetAside>& set_aside, base::Notes& notes) {
+                      const base::Progress& progress, std::vector<detail::SetAside>& set_aside,
+                      base::Notes& notes) {
   MeasuredCurbs out;
   out.curbs = detail::running_curbs(ground, pavement, lines, settings, set_aside, notes);
   while (true) {
     detail::join_ends(out.curbs, ground.frame.cell_m);
     out.crossings = detail::find_crossings(ground.frame, out.curbs);
     base::Notes slopes;
-    measure_stations(ground, pavement, lines, settings, workers, out, slopes);
+    measure_stations(ground, pavement, lines, settings, workers, progress, out, slopes);
     std::vector<RunningCurb> kept;
     for (std::size_t k = 0; k < out.curbs.size(); ++k) {
       if (any_known(out.stations[k])) {
@@ -180,8 +186,8 @@ MeasuredCurbs measure(const Ground& ground, const Grid<std::uint8_t>& pavement,
 }  // namespace
 
 CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement,
-                      const std::vector<CurbLine>& curbs, const CurbSettings& settings,
-                      base::Workers workers) {
+                      const std::vector<CurbLine>& curbs, const CurbSettings& settings, base::Workers workers,
+                      const base::Progress& progress) {
   check_settings(settings);
   const GridFrame& frame = ground.frame;
   base::ensure(ground.height_m.cells() == frame.cells() && ground.valid.cells() == frame.cells(),
@@ -192,7 +198,8 @@ CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement,
   field.gutter = Grid<std::uint8_t>(frame.rows, frame.cols, 0);
   field.lowering_m = Grid<float>(frame.rows, frame.cols, 0.0F);
   std::vector<detail::SetAside> set_aside;
-  const MeasuredCurbs measured = measure(ground, pavement, curbs, settings, workers, set_aside, field.notes);
+  const MeasuredCurbs measured =
+      measure(ground, pavement, curbs, settings, workers, progress, set_aside, field.notes);
   field.walls = build_walls(frame, measured.crossings, measured.curbs, measured.stations);
   mark_gutter(ground, measured.crossings, measured.curbs, measured.stations, settings, field);
   for (std::size_t k = 0; k < measured.curbs.size(); ++k) {

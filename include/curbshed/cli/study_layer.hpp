@@ -62,6 +62,9 @@ class StudyLayer {
   report::InputFile file_;
 };
 
+/// "; 12 × no such kind (first: curb-7)" for the three most frequent reasons, the most frequent first.
+std::string worst_first(const std::vector<geodata::SetAside>& list);
+
 /// Checksum and size of a file that a run reads; only the name of one that lies outside the study's folder.
 report::InputFile input_file(const study::Settings& settings, std::string role, const std::string& file,
                              const std::string& layer);

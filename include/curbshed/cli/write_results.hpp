@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/base/parallel.hpp"
+#include "curbshed/base/progress.hpp"
 #include "curbshed/geodata/projection.hpp"
 #include "curbshed/report/facts.hpp"
 #include "curbshed/report/ground_manifest.hpp"
@@ -14,7 +15,8 @@ namespace curbshed::cli {
 /// cuts.csv basins.csv outfalls.csv inlets.csv sags.csv passed_hollows.csv set_aside.csv curbshed.gpkg
 /// rasters/*.tif summary.json report.html. Every file holds the same bytes for the same inputs.
 void write_results(const std::string& folder, const report::RunFacts& facts,
-                   const geodata::Projection& projection, report::Units units, base::Workers workers);
+                   const geodata::Projection& projection, report::Units units, base::Workers workers,
+                   const base::Progress& progress);
 
 /// manifest.json (with a checksum of each file that is in `folder`) and run-log.json. Last of all.
 void write_records(const std::string& folder, const report::RunFacts& facts, const report::RunLog& log);

@@ -25,6 +25,7 @@ struct RunLog {
   std::string threads_origin;                            ///< flag, environment, default
   std::vector<std::pair<std::string, double>> stages_s;  ///< wall seconds, in order
   double peak_memory_mb = 0.0;
+  std::vector<std::pair<std::string, double>> stages_peak_mb{};  ///< most memory held in each, in order
 };
 std::string run_log_json(const RunLog& log);
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/base/notes.hpp"
+#include "curbshed/base/progress.hpp"
 #include "curbshed/street/sites.hpp"
 #include "curbshed/terrain/curbs.hpp"
 #include "curbshed/terrain/directions.hpp"
@@ -134,6 +135,6 @@ struct StreetModel {
 /// invalid ground, farther than snap_m from any gutter (a cut) or two cuts in the same gutter cell:
 /// InputError with id. A cycle of ordinary ways: BugError that names the nodes.
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
-                         const terrain::WorkPlan& plan);
+                         const terrain::WorkPlan& plan, const base::Progress& progress = {});
 
 }  // namespace curbshed::street

@@ -1,6 +1,7 @@
 // From grids and layers to the chain model: the last place where a raster is looked at.
 #pragma once
 
+#include "curbshed/base/progress.hpp"
 #include "curbshed/street/faces.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/settings.hpp"
@@ -58,6 +59,16 @@ struct Preparation {
 /// height, on pavement or under a roof. Same inputs, same bits, for every plan. Errors (InputError, naming
 /// site and layer): those of build_street; a basin with no floor (with its arithmetic); a cut on no curb; a
 /// basin with no known ground around it.
-Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan);
+Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
+                    const base::Progress& progress = {});
+
+/// Names of its stages, in order, as `progress` is told them.
+namespace stage {
+inline constexpr const char* kCurbs = "placing the curbs";
+inline constexpr const char* kWater = "following the water on the ground";
+inline constexpr const char* kTimes = "timing the water";
+inline constexpr const char* kBasins = "placing the basins";
+inline constexpr const char* kAreas = "outlining the areas";
+}  // namespace stage
 
 }  // namespace curbshed::study

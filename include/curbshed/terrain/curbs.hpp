@@ -3,6 +3,7 @@
 
 #include "curbshed/base/notes.hpp"
 #include "curbshed/base/parallel.hpp"
+#include "curbshed/base/progress.hpp"
 #include "curbshed/base/quantity.hpp"
 #include "curbshed/terrain/walls.hpp"
 
@@ -80,7 +81,7 @@ struct CurbField {
 /// workers. Throws InputError for settings out of range.
 CurbField place_curbs(const Ground& ground, const Grid<std::uint8_t>& pavement,
                       const std::vector<CurbLine>& curbs, const CurbSettings& settings,
-                      base::Workers workers = {});
+                      base::Workers workers = {}, const base::Progress& progress = {});
 
 /// Curb lines from pavement polygons where no curb layer exists: edges that two polygons share (same end
 /// points to 1 mm) are inside the pavement and fall away; the rest is joined to lines. The street lies to the
