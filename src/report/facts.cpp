@@ -34,15 +34,6 @@ double peak_of_sum(const study::StormResult& result, const std::vector<std::int3
   return peak;
 }
 
-std::string along_words(const street::FacePlace& place, Units units) {
-  const std::string distance = show_distance(place.distance_m, units);
-  if (place.from.empty()) {
-    return distance + " along the curb";
-  }
-  const std::string toward = place.toward.empty() ? "" : " toward " + place.toward;
-  return fmt::format("{} from {}{}", distance, place.from, toward);
-}
-
 }  // namespace
 
 bool PeakChange::rises() const { return after_m3_s > before_m3_s * (1.0 + kNamedRise) && after_m3_s > 1e-6; }
@@ -184,18 +175,13 @@ std::string node_words(const RunFacts& facts, std::int32_t node) {
 }
 
 std::string place_words(const RunFacts& facts, std::int32_t node, Units units) {
-  const Network& network = network_of(facts);
-  const std::size_t n = at(node);
-  const std::vector<terrain::CurbLine>& curbs = facts.inputs->curbs;
-  const std::int32_t curb = network.curb[n];
-  if (curb >= 0 && at(curb) < curbs.size() && !curbs[at(curb)].street.empty() &&
-      curbs[at(curb)].line.size() >= 2) {
-    const terrain::CurbLine& line = curbs[at(curb)];
-    const std::string side = line.side.empty() ? "" : fmt::format(", {} side", line.side);
-    return fmt::format("{}{}, {}", line.street, side, along_words(facts.preparation->maps.faces[n], units));
+  const street::SitePlace& place = facts.preparation->maps.street.places[at(node)];
+  const std::string& words = units == Units::Us ? place.words_us : place.words_metric;
+  if (!words.empty()) {
+    return words;
   }
-  const base::Point p = network.at[n];
-  return fmt::format("at {:.0f}, {:.0f} {}", p.x_m / facts.metres_per_unit, p.y_m / facts.metres_per_unit,
+  const base::Point p = network_of(facts).at[at(node)];
+  return fmt::format("at {:.1f}, {:.1f} {}", p.x_m / facts.metres_per_unit, p.y_m / facts.metres_per_unit,
                      facts.crs_unit);
 }
 

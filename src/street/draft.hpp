@@ -25,6 +25,7 @@ struct Scene {
   const std::vector<std::uint8_t>& usable;  ///< one a station
   const StationIndex& stations;
   const CurbWalk& walk;
+  const BlockFaces& faces;
 
   const terrain::GridFrame& frame() const { return ground.frame; }
   double cell_m() const { return ground.frame.cell_m; }
@@ -72,6 +73,7 @@ struct Draft {
   std::vector<std::int32_t> station;             ///< −1 where no curb
   std::vector<std::vector<std::int64_t>> cells;  ///< transects; empty at sags
   std::vector<std::int64_t> leaves_at;
+  std::vector<SitePlace> places;
   std::int32_t edge() const { return static_cast<std::int32_t>(net.size()) - 1; }
 };
 

@@ -1,86 +1,167 @@
 #include "curbshed/street/faces.hpp"
 
+#include "curbshed/base/names.hpp"
+
+#include "street/face_pieces.hpp"
+
 #include <algorithm>
+#include <cmath>
+#include <optional>
 #include <tuple>
 
 namespace curbshed::street {
 
 namespace {
 
-constexpr double kCorner_m = 30.0;
+using base::Point;
 
-struct FaceEnd {
-  double distance_m = 0.0;
-  base::Point at;
-  std::string cross;
+constexpr double kCorner_m = 30.0;
+constexpr double kFarthestCrossing_m = 40.0;
+constexpr double kPi = 3.14159265358979323846;
+
+/// A straight stretch of curb: a point on it and the way out of the face.
+struct Straight {
+  Point at;
+  Point out;
+  double along_m = 0.0;  ///< of `at`, from the end
 };
 
-/// Walks from one end of a piece to the end of the face. Nearest meeting end first, so drawing order does not
-/// matter.
-FaceEnd walk_to_end(const std::vector<terrain::CurbLine>& curbs, std::size_t curb, bool to_back,
-                    double start_m, double meet_m) {
-  FaceEnd end{start_m, to_back ? curbs[curb].line.back() : curbs[curb].line.front(), ""};
-  std::vector<std::uint8_t> seen(curbs.size(), 0);
-  seen[curb] = 1;
-  for (;;) {
-    std::size_t next = curbs.size();
-    bool at_front = true;
-    double nearest_m = meet_m;
-    for (std::size_t i = 0; i < curbs.size(); ++i) {
-      const terrain::CurbLine& other = curbs[i];
-      if (seen[i] != 0 || other.line.empty() || other.street != curbs[curb].street ||
-          other.side != curbs[curb].side)
-        continue;
-      for (const bool front : {true, false}) {
-        const double gap_m = base::distance_m(end.at, front ? other.line.front() : other.line.back());
-        if (gap_m < nearest_m || (gap_m == nearest_m && next == curbs.size())) {
-          nearest_m = gap_m;
-          next = i;
-          at_front = front;
-        }
-      }
-    }
-    if (next == curbs.size()) return end;
-    seen[next] = 1;
-    end.distance_m += nearest_m + base::length_m(curbs[next].line);
-    end.at = at_front ? curbs[next].line.back() : curbs[next].line.front();
-  }
+Point from_end(const BlockFace& face, int end, double s) {
+  return base::point_along(face.line, end == 0 ? s : face.length_m - s);
 }
 
-std::string cross_street(const std::vector<terrain::CurbLine>& curbs, const std::string& own,
-                         base::Point end) {
-  std::tuple<double, std::string> best{kCorner_m, ""};
-  for (const terrain::CurbLine& other : curbs) {
-    if (other.street.empty() || other.street == own || other.line.empty()) continue;
-    const std::tuple<double, std::string> offer{base::nearest_place(other.line, end).offset_m, other.street};
-    if (offer < best) best = offer;
+/// The first straight stretch met from an end. What is left of a curve at its beginning does not count.
+std::optional<Straight> straight_from(const BlockFace& face, int end) {
+  constexpr double kStep = 0.25;
+  constexpr double kLook = 30.0;
+  constexpr double kBent = 0.10;  // farthest off the chord
+  constexpr int kSamples = 20;
+  for (const double stretch : {10.0, 5.0}) {
+    for (double s = 0.0; s <= kLook && s + stretch <= face.length_m; s += kStep) {
+      const Point a = from_end(face, end, s);
+      const Point b = from_end(face, end, s + stretch);
+      bool straight = true;
+      for (int i = 1; i < kSamples && straight; ++i) {
+        const Point p = from_end(face, end, s + stretch * i / kSamples);
+        straight = base::nearest_place({a, b}, p).offset_m <= kBent;
+      }
+      if (!straight) continue;
+      const double begin = s + 0.3 * stretch;
+      const Point p = from_end(face, end, begin);
+      const double length = base::distance_m(p, b);
+      if (!(length > 0.5 * stretch)) continue;
+      return Straight{p, {(p.x_m - b.x_m) / length, (p.y_m - b.y_m) / length}, begin};
+    }
   }
-  return std::get<1>(best);
+  return std::nullopt;
+}
+
+std::string compass(Point from, Point to) {
+  const double dx = to.x_m - from.x_m;
+  const double dy = to.y_m - from.y_m;
+  if (std::fabs(dx) >= std::fabs(dy)) return dx < 0.0 ? "west" : "east";
+  return dy < 0.0 ? "south" : "north";
+}
+
+/// Starts the tape where both straight curbs, carried on, meet.
+void start_tape(const std::vector<BlockFace>& faces, const BlockFace& face, int end,
+                const detail::NearCurb& cross, FaceEnd& out) {
+  out.tape_start = out.at;
+  if (cross.face < 0) return;
+  const BlockFace& other = faces[static_cast<std::size_t>(cross.face)];
+  const int other_end =
+      base::distance_m(other.line.front(), out.at) <= base::distance_m(other.line.back(), out.at) ? 0 : 1;
+  const std::optional<Straight> own = straight_from(face, end);
+  const std::optional<Straight> theirs = straight_from(other, other_end);
+  if (!own || !theirs) return;
+  const double turn = own->out.x_m * theirs->out.y_m - own->out.y_m * theirs->out.x_m;
+  if (std::fabs(turn) < std::sin(20.0 * kPi / 180.0)) return;
+  const double t =
+      ((theirs->at.x_m - own->at.x_m) * theirs->out.y_m - (theirs->at.y_m - own->at.y_m) * theirs->out.x_m) /
+      turn;
+  const Point meet{own->at.x_m + t * own->out.x_m, own->at.y_m + t * own->out.y_m};
+  if (base::distance_m(meet, out.at) > kFarthestCrossing_m ||
+      base::distance_m(meet, theirs->at) > 2.0 * kFarthestCrossing_m)
+    return;
+  out.at_crossing = true;
+  out.tape_start = meet;
+  out.reading_m = t - own->along_m;
 }
 
 }  // namespace
 
-FacePlace place_on_face(const std::vector<terrain::CurbLine>& curbs, std::size_t curb, double along_m,
-                        double meet_m) {
-  const terrain::CurbLine& own = curbs[curb];
-  if (own.line.empty()) return {};
-  const double length_m = base::length_m(own.line);
-  const double along = std::clamp(along_m, 0.0, length_m);
-  FaceEnd front = walk_to_end(curbs, curb, false, along, meet_m);
-  FaceEnd back = walk_to_end(curbs, curb, true, length_m - along, meet_m);
-  front.cross = cross_street(curbs, own.street, front.at);
-  back.cross = cross_street(curbs, own.street, back.at);
-  // Which end is "first" must not hang on how a piece was drawn: the western, then the southern end.
-  const auto rank = [](const FaceEnd& e) {
-    return std::tuple(e.cross.empty(), e.distance_m, e.at.x_m, e.at.y_m);
-  };
-  if (front.cross.empty() && back.cross.empty()) {
-    const bool first = std::tie(front.at.x_m, front.at.y_m) <= std::tie(back.at.x_m, back.at.y_m);
-    return {first ? front.distance_m : back.distance_m, "", ""};
+BlockFaces::BlockFaces(const std::vector<terrain::CurbLine>& curbs, double meet_m) {
+  spot_of_curb_.resize(curbs.size());
+  for (const terrain::CurbLine& curb : curbs) length_m_.push_back(base::length_m(curb.line));
+  const detail::CurbBins near(curbs, kCorner_m);
+  faces_ = detail::join_faces(curbs, meet_m, near);
+  for (std::size_t f = 0; f < faces_.size(); ++f) {
+    for (std::size_t p = 0; p < faces_[f].pieces.size(); ++p) {
+      spot_of_curb_[static_cast<std::size_t>(faces_[f].pieces[p].curb)] = {static_cast<std::int32_t>(f),
+                                                                           static_cast<std::int32_t>(p)};
+    }
   }
-  const bool front_nearer = rank(front) <= rank(back);
-  const FaceEnd& nearer = front_nearer ? front : back;
-  return {nearer.distance_m, nearer.cross, (front_nearer ? back : front).cross};
+  for (std::size_t f = 0; f < faces_.size(); ++f)
+    of_street_[base::plain_name(faces_[f].street)].push_back(static_cast<std::int32_t>(f));
+  std::vector<std::array<detail::NearCurb, 2>> cross(faces_.size());
+  for (std::size_t f = 0; f < faces_.size(); ++f) {
+    BlockFace& face = faces_[f];
+    for (std::size_t e = 0; e < 2; ++e) {
+      FaceEnd& end = face.ends[e];
+      end.at = e == 0 ? face.line.front() : face.line.back();
+      cross[f][e] = near.other_street(end.at, face.street, kCorner_m);
+      if (cross[f][e].curb >= 0) {
+        const auto curb = static_cast<std::size_t>(cross[f][e].curb);
+        end.cross = curbs[curb].street;
+        cross[f][e].face = spot_of_curb_[curb].face;
+      }
+    }
+  }
+  for (std::size_t f = 0; f < faces_.size(); ++f) {
+    BlockFace& face = faces_[f];
+    for (int e = 0; e < 2; ++e) {
+      FaceEnd& end = face.ends[static_cast<std::size_t>(e)];
+      const Point opposite = face.ends[static_cast<std::size_t>(1 - e)].at;
+      end.heading = compass(end.at, opposite);
+      end.name = end.cross.empty() ? compass(opposite, end.at) + " end" : end.cross;
+      start_tape(faces_, face, e, cross[f][static_cast<std::size_t>(e)], end);
+    }
+  }
+}
+
+const std::vector<std::int32_t>& BlockFaces::of_street(const std::string& street) const {
+  static const std::vector<std::int32_t> none;
+  const auto found = of_street_.find(base::plain_name(street));
+  return found == of_street_.end() ? none : found->second;
+}
+
+FacePlace BlockFaces::place(std::size_t curb, double along_m) const {
+  const Spot spot = spot_of_curb_[curb];
+  if (spot.face < 0) return {};
+  const FacePiece& piece =
+      faces_[static_cast<std::size_t>(spot.face)].pieces[static_cast<std::size_t>(spot.piece)];
+  const double along = std::clamp(along_m, 0.0, length_m_[curb]);
+  return place_at(spot.face, piece.start_m + (piece.backwards ? length_m_[curb] - along : along));
+}
+
+FacePlace BlockFaces::place_at(std::int32_t index, double along_m) const {
+  const BlockFace& face = faces_[static_cast<std::size_t>(index)];
+  FacePlace out;
+  out.face = index;
+  out.along_m = std::clamp(along_m, 0.0, face.length_m);
+  const double readings[2] = {out.along_m + face.ends[0].reading_m,
+                              face.length_m - out.along_m + face.ends[1].reading_m};
+  const auto rank = [&](std::size_t e) { return std::tuple(face.ends[e].cross.empty(), readings[e], e); };
+  const std::size_t nearer = rank(0) <= rank(1) ? 0 : 1;
+  out.end = static_cast<int>(nearer);
+  out.distance_m = readings[nearer];
+  out.from = face.ends[nearer].cross;
+  out.toward = face.ends[1 - nearer].cross;
+  return out;
+}
+
+base::Point BlockFaces::point(std::int32_t face, double along_m) const {
+  return base::point_along(faces_[static_cast<std::size_t>(face)].line, along_m);
 }
 
 }  // namespace curbshed::street

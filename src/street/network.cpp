@@ -5,6 +5,7 @@
 #include "street/chain_order.hpp"
 #include "street/edge_marks.hpp"
 #include "street/grades.hpp"
+#include "street/place_naming.hpp"
 #include "street/reaches.hpp"
 #include "street/sags.hpp"
 #include "street/side_ways.hpp"
@@ -80,23 +81,41 @@ struct Seed {
   std::string id;
   std::int32_t place;
   std::int32_t hollow;
+  SitePlace named;
 };
+
+/// Names of the places, then of the kept depressions in their order.
+std::vector<SitePlace> name_all(const Scene& scene, const std::vector<Place>& places,
+                                const terrain::Depressions& hollows, const std::vector<std::uint8_t>& kept) {
+  std::vector<Unnamed> list;
+  for (const Place& place : places) {
+    const Site& site = scene.sites[static_cast<std::size_t>(place.site)];
+    list.push_back({place.at, place.station, site.kind == SiteKind::Cut, site.id, ""});
+  }
+  for (std::size_t i = 0; i < kept.size(); ++i) {
+    if (kept[i] != 0)
+      list.push_back({scene.frame().centre(hollows.list[i].deepest_cell), -1, false, "", "sag-"});
+  }
+  return name_places(scene, list);
+}
 
 std::vector<Seed> plant(const Scene& scene, const std::vector<Place>& places,
                         const terrain::Depressions& hollows, const std::vector<std::uint8_t>& kept) {
   std::vector<Seed> seeds;
+  std::vector<SitePlace> names = name_all(scene, places, hollows, kept);
   for (std::size_t p = 0; p < places.size(); ++p) {
     const Site& site = scene.sites[static_cast<std::size_t>(places[p].site)];
     const std::int32_t label = hollows.label[places[p].cell];
     const bool ponded = label >= 0 && kept[static_cast<std::size_t>(label)] != 0;
-    seeds.push_back(
-        {places[p].cell, node_kind(site.kind), site.id, static_cast<std::int32_t>(p), ponded ? label : -1});
+    seeds.push_back({places[p].cell, node_kind(site.kind), site.id.empty() ? names[p].own_id : site.id,
+                     static_cast<std::int32_t>(p), ponded ? label : -1, std::move(names[p])});
   }
-  const std::vector<std::string> ids = sag_ids(scene, hollows, kept);
+  std::size_t sag = places.size();
   for (std::size_t i = 0; i < kept.size(); ++i) {
-    if (kept[i] != 0)
-      seeds.push_back(
-          {hollows.list[i].deepest_cell, NodeKind::Sag, ids[i], -1, static_cast<std::int32_t>(i)});
+    if (kept[i] == 0) continue;
+    SitePlace& named = names[sag++];
+    seeds.push_back({hollows.list[i].deepest_cell, NodeKind::Sag, named.own_id, -1,
+                     static_cast<std::int32_t>(i), std::move(named)});
   }
   std::sort(seeds.begin(), seeds.end(), [](const Seed& a, const Seed& b) {
     return std::tie(a.cell, a.kind, a.id) < std::tie(b.cell, b.kind, b.id);
@@ -135,18 +154,20 @@ void fill_sag(const Scene& scene, const terrain::Depression& hollow, std::size_t
 
 Draft make_draft(const Scene& scene, const std::vector<Place>& places, const terrain::Depressions& hollows,
                  const std::vector<std::uint8_t>& kept, std::vector<std::int32_t>& node_of_hollow) {
-  const std::vector<Seed> seeds = plant(scene, places, hollows, kept);
+  std::vector<Seed> seeds = plant(scene, places, hollows, kept);
   Draft draft;
   const std::size_t count = seeds.size() + 1;
   resize(draft.net, count);
   draft.cell.assign(count, kNowhere);
   draft.station.assign(count, -1);
   draft.cells.resize(count);
+  draft.places.resize(count);
   node_of_hollow.assign(hollows.list.size(), -1);
   for (std::size_t n = 0; n < seeds.size(); ++n) {
     draft.net.kind[n] = seeds[n].kind;
     draft.net.id[n] = seeds[n].id;
     draft.cell[n] = seeds[n].cell;
+    draft.places[n] = std::move(seeds[n].named);
     if (seeds[n].kind == NodeKind::Sag) {
       node_of_hollow[static_cast<std::size_t>(seeds[n].hollow)] = static_cast<std::int32_t>(n);
       fill_sag(scene, hollows.list[static_cast<std::size_t>(seeds[n].hollow)], n, draft.net);
@@ -209,6 +230,7 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
   const auto moved = [&](std::int32_t n) { return n < 0 ? n : place[static_cast<std::size_t>(n)]; };
   permute_all(net, order.nodes);
   permute(draft.leaves_at, order.nodes);
+  permute(draft.places, order.nodes);
   for (std::int32_t& n : net.downstream) n = moved(n);
   for (std::int32_t& n : net.in_sag) n = moved(n);
   net.side_ways = order.side_ways;
@@ -227,6 +249,7 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
     model.receiver_at[cell] = moved(model.receiver_at[cell]);
   }
   model.leaves_at = std::move(draft.leaves_at);
+  model.places = std::move(draft.places);
   model.network = std::move(net);
 }
 
@@ -342,8 +365,9 @@ StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& set
   const std::vector<std::uint8_t> usable = usable_stations(ground, *inputs.curbs, *inputs.field);
   const StationIndex index(*inputs.field, *inputs.curbs, usable, std::max(5.0, settings.snap_m));
   const CurbWalk walk(*inputs.field, *inputs.curbs, ground.frame.cell_m);
-  const Scene scene{ground,        pavement, roof,   *inputs.curbs, *inputs.field,
-                    *inputs.sites, settings, usable, index,         walk};
+  BlockFaces faces(*inputs.curbs, kMeetCells * ground.frame.cell_m);
+  const Scene scene{ground,   pavement, roof,  *inputs.curbs, *inputs.field, *inputs.sites,
+                    settings, usable,   index, walk,          faces};
   UnloweredWays ways(ground, inputs.field->walls, plan);
   const Snapped snapped = snap_sites(scene, ways);
   terrain::Grid<std::uint8_t> drains;
@@ -354,7 +378,9 @@ StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& set
   }
   progress.share(0.08);  // shares of the time as measured on a city
   terrain::Grid<float> levels = terrain::water_levels(ground, inputs.field->walls, drains, plan);
-  return connect(scene, ways, std::move(levels), snapped, drains, plan, progress);
+  StreetModel model = connect(scene, ways, std::move(levels), snapped, drains, plan, progress);
+  model.faces = std::move(faces);
+  return model;
 }
 
 }  // namespace curbshed::street

@@ -1,52 +1,6 @@
 #include "street/sags.hpp"
 
-#include "curbshed/base/quantity.hpp"
-#include "curbshed/street/faces.hpp"
-
-#include <cctype>
-#include <cmath>
-#include <map>
-
-#include <fmt/format.h>
-
 namespace curbshed::street::detail {
-
-namespace {
-
-std::string slug(const std::string& text) {
-  std::string out;
-  for (const char c : text) {
-    const auto u = static_cast<unsigned char>(c);
-    if (std::isalnum(u) != 0 || u >= 0x80) {
-      out += u < 0x80 ? static_cast<char>(std::tolower(u)) : c;
-    } else if (!out.empty() && out.back() != '-') {
-      out += '-';
-    }
-  }
-  while (!out.empty() && out.back() == '-') out.pop_back();
-  return out;
-}
-
-std::string sag_id(const Scene& scene, std::int64_t deepest) {
-  constexpr double kNearCurb = 10.0;
-  constexpr double kMeetCells = 1.5;  // as for the walls
-  const base::Point p = scene.frame().centre(deepest);
-  const std::int32_t i = scene.stations.nearest(p, kNearCurb);
-  if (i >= 0) {
-    const terrain::CurbStation& s = scene.station(i);
-    const terrain::CurbLine& curb = scene.curbs[static_cast<std::size_t>(s.curb)];
-    if (!curb.street.empty()) {
-      const std::string side = curb.side.empty() ? "x" : slug(curb.side);
-      const FacePlace place = place_on_face(scene.curbs, static_cast<std::size_t>(s.curb), s.along_m,
-                                            kMeetCells * scene.frame().cell_m);
-      return fmt::format("sag-{}-{}-{:.0f}", slug(curb.street), side,
-                         place.distance_m / base::kMetresPerFoot);
-    }
-  }
-  return fmt::format("sag-x{:.0f}-y{:.0f}", p.x_m, p.y_m);
-}
-
-}  // namespace
 
 std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                            const std::vector<Place>& places) {
@@ -69,19 +23,6 @@ std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::De
     mark(place.cell, set.inlet_sag_errors * set.elevation_error_m);
   }
   return kept;
-}
-
-std::vector<std::string> sag_ids(const Scene& scene, const terrain::Depressions& hollows,
-                                 const std::vector<std::uint8_t>& kept) {
-  std::vector<std::string> ids(hollows.list.size());
-  std::map<std::string, int> seen;
-  for (std::size_t i = 0; i < ids.size(); ++i) {
-    if (kept[i] == 0) continue;
-    const std::string id = sag_id(scene, hollows.list[i].deepest_cell);
-    const int before = seen[id]++;
-    ids[i] = before == 0 ? id : fmt::format("{}-{}", id, before + 1);
-  }
-  return ids;
 }
 
 terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,

@@ -9,11 +9,6 @@ namespace curbshed::street::detail {
 std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                            const std::vector<Place>& places);
 
-/// Ids from street, side and feet along the nearest curb, else from coordinates; unique, one entry a
-/// depression, "" if not kept.
-std::vector<std::string> sag_ids(const Scene& scene, const terrain::Depressions& hollows,
-                                 const std::vector<std::uint8_t>& kept);
-
 /// Depth at the spill level in kept depressions, 0 elsewhere.
 terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,
                                     const std::vector<std::uint8_t>& kept);

@@ -2,6 +2,8 @@
 
 #include "curbshed/base/error.hpp"
 
+#include "street/place_naming.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -24,6 +26,11 @@ const char* word(SiteKind kind) {
   return "outfall";
 }
 
+/// Its id, or where it is: "at 431222.0, 3702120.3".
+std::string called(const Site& site) {
+  return site.id.empty() ? fmt::format("at {:.1f}, {:.1f}", site.at.x_m, site.at.y_m) : site.id;
+}
+
 [[noreturn]] void refuse(const Site& site, const std::string& what, const std::string& allowed,
                          const std::string& next) {
   // The last ':' that is not part of a drive or address parts file and layer.
@@ -33,8 +40,8 @@ const char* word(SiteKind kind) {
       colon != std::string::npos && colon > 1 && site.source.find_first_of("/\\", colon) == std::string::npos;
   where.file = parted ? site.source.substr(0, colon) : site.source;
   where.layer = parted ? site.source.substr(colon + 1) : std::string{};
-  where.feature = site.id;
-  throw base::InputError(where, fmt::format("{} {} {}", word(site.kind), site.id, what), allowed, next);
+  where.feature = called(site);
+  throw base::InputError(where, fmt::format("{} {} {}", word(site.kind), called(site), what), allowed, next);
 }
 
 /// Parameters in [0, 1] at which a segment crosses lines of the grid along one axis, ascending.
@@ -153,24 +160,12 @@ void require_ground(const Scene& scene, const Site& site) {
   }
 }
 
-/// A cut needs a curb: the nearest station of one within 1 m of a station in a gap, that station if there is
-/// none.
-std::int32_t curb_beside(const Scene& scene, const Site& site, std::int32_t station) {
-  constexpr double kBeside = 1.0;
-  if (!scene.in_gap(station)) return station;
-  const base::Point gap = scene.station(station).at;
-  const std::int32_t curb = scene.stations.nearest(site.at, scene.settings.snap_m, [&](std::int32_t s) {
-    return !scene.in_gap(s) && base::distance_m(scene.station(s).at, gap) <= kBeside;
-  });
-  return curb >= 0 ? curb : station;
-}
-
 Place place_cut(const Scene& scene, std::int32_t index) {
   const Site& site = scene.sites[static_cast<std::size_t>(index)];
   require_ground(scene, site);
   const double allowed = scene.settings.snap_m;
-  const std::int32_t station = scene.stations.nearest(site.at, allowed);
-  if (station >= 0) return at_station(scene, index, curb_beside(scene, site, station));
+  const std::int32_t station = cut_station(scene, site.at, allowed);
+  if (station >= 0) return at_station(scene, index, station);
   constexpr double kLook = 30.0;
   const double away = scene.stations.distance_m(site.at, std::max(kLook, 4.0 * allowed));
   const std::string what = std::isfinite(away)
@@ -274,7 +269,7 @@ Snapped snap_sites(const Scene& scene, UnloweredWays& ways) {
       const auto other = std::find_if(out.places.begin(), out.places.end(),
                                       [&](const Place& p) { return p.cell == place.cell; });
       const Site& first = scene.sites[static_cast<std::size_t>(other->site)];
-      refuse(site, fmt::format("stands in the same gutter cell as {} {}", word(first.kind), first.id),
+      refuse(site, fmt::format("stands in the same gutter cell as {} {}", word(first.kind), called(first)),
              fmt::format("one cut or outfall a gutter cell ({:.2f} m)", scene.cell_m()),
              "take one of the two out or move them apart");
     }
@@ -287,7 +282,7 @@ Snapped snap_sites(const Scene& scene, UnloweredWays& ways) {
       taken.insert(place.cell);
       out.places.push_back(std::move(place));
     } else {
-      out.set_aside_inlets.push_back(scene.sites[static_cast<std::size_t>(i)].id + ": " + reason);
+      out.set_aside_inlets.push_back(called(scene.sites[static_cast<std::size_t>(i)]) + ": " + reason);
     }
   }
   return out;

@@ -258,18 +258,6 @@ void draw_gutters(const StudyInputs& inputs, const street::Network& network, Map
   }
 }
 
-void place_on_faces(const StudyInputs& inputs, const street::Network& network, MapProducts& maps) {
-  constexpr double kMeetCells = 1.5;  // curb ends this near each other are one curb, as for the walls
-  maps.faces.resize(network.size());
-  for (std::size_t node = 0; node < network.size(); ++node) {
-    if (network.curb[node] >= 0) {
-      maps.faces[node] =
-          street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[node]),
-                                network.along_curb_m[node], kMeetCells * inputs.ground.frame.cell_m);
-    }
-  }
-}
-
 /// Said here, before a cut would complain that its curb is not there.
 void refuse_lost_curbs(const StudyInputs& inputs, const terrain::CurbField& field) {
   if (inputs.curbs.empty() || field.set_aside.size() < inputs.curbs.size()) {
@@ -350,7 +338,6 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   }
   place_basins(inputs, filler, model, maps);
   draw_gutters(inputs, model.network, maps);
-  place_on_faces(inputs, model.network, maps);
   progress.stage(stage::kAreas);
   maps.areas = terrain::trace_areas(inputs.ground.frame, maps.street.first_receiver);
   count_roofs_over_holes(inputs, model, maps);

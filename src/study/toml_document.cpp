@@ -1,12 +1,12 @@
 #include "study/toml_document.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/base/names.hpp"
 #include "curbshed/study/settings.hpp"
 
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
-#include <numeric>
 #include <sstream>
 
 #include <fmt/format.h>
@@ -78,22 +78,6 @@ std::string read_all(const std::string& path) {
   return text.str();
 }
 
-/// Fewest letters to change, add or drop (Levenshtein).
-std::size_t letters_apart(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  std::iota(row.begin(), row.end(), std::size_t{0});
-  for (std::size_t i = 0; i < a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i + 1;
-    for (std::size_t j = 0; j < b.size(); ++j) {
-      const std::size_t change = diagonal + (a[i] == b[j] ? 0U : 1U);
-      diagonal = row[j + 1];
-      row[j + 1] = std::min({change, row[j] + 1, row[j + 1] + 1});
-    }
-  }
-  return row.back();
-}
-
 }  // namespace
 
 const TomlValue* TomlValue::member(std::string_view name) const {
@@ -145,16 +129,8 @@ std::string as_written(const TomlValue& value) {
 }
 
 std::string nearest_word(std::string_view word, const std::vector<std::string>& known) {
-  std::string best;
-  std::size_t best_apart = word.size() + 8;
-  for (const std::string& candidate : known) {
-    const std::size_t apart = letters_apart(word, candidate);
-    if (apart < best_apart) {
-      best_apart = apart;
-      best = candidate;
-    }
-  }
-  return best;
+  const std::vector<std::string> near = base::nearest_words(word, known, 1);
+  return near.empty() || base::letters_apart(word, near.front()) >= word.size() + 8 ? "" : near.front();
 }
 
 std::string full_name(std::string_view part, std::string_view name) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/report/facts.hpp"
+#include "curbshed/street/place_words.hpp"
 
 #include <string>
 #include <vector>
@@ -146,11 +147,16 @@ struct SmallFacts {
     maps.gutters.resize(kNodes);
     maps.gutters[kK1] = {{19.0, 5.0}, {60.0, 5.0}};
     const street::Network& network = preparation.model.network;
-    maps.faces.resize(kNodes);
+    maps.street.faces = street::BlockFaces(inputs.curbs, 1.5);
+    maps.street.places.resize(kNodes);
     for (std::size_t n = 0; n < network.size(); ++n) {
       if (network.curb[n] < 0) continue;
-      maps.faces[n] = street::place_on_face(inputs.curbs, static_cast<std::size_t>(network.curb[n]),
-                                            network.along_curb_m[n], 1.5);
+      street::SitePlace& place = maps.street.places[n];
+      place.place =
+          maps.street.faces.place(static_cast<std::size_t>(network.curb[n]), network.along_curb_m[n]);
+      place.words_metric = street::place_text(maps.street.faces, place.place, street::TapeUnit::Metre);
+      place.words_us = street::place_text(maps.street.faces, place.place, street::TapeUnit::Foot);
+      place.own_id = street::place_id(maps.street.faces, place.place);
     }
     maps.basins.resize(kNodes);
     maps.basins[kK1].rings = {{{18.0, 6.0}, {20.0, 6.0}, {20.0, 7.0}, {18.0, 7.0}, {18.0, 6.0}}};

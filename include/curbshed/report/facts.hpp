@@ -102,8 +102,8 @@ std::int32_t next_cut(const street::Network& network, std::int32_t node);
 std::vector<double> areas_arriving_m2(const study::ChainModel& model);
 std::vector<double> own_areas_m2(const study::ChainModel& model);
 
-/// "Kiln Street, north side, 62 ft from Lantern Street"; without a street name "at x, y" in the reference
-/// system's unit.
+/// "Kiln Street, north side, 62 ft 4 in from Lantern Street toward Adobe Lane", as a cut may be given; where
+/// that does not say one place (no street name, two blocks alike) "at x, y" in the reference system's unit.
 std::string place_words(const RunFacts& facts, std::int32_t node, Units units);
 /// "outfall south", "cut K3", "the edge of the data".
 std::string node_words(const RunFacts& facts, std::int32_t node);

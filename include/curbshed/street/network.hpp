@@ -3,6 +3,7 @@
 
 #include "curbshed/base/notes.hpp"
 #include "curbshed/base/progress.hpp"
+#include "curbshed/street/faces.hpp"
 #include "curbshed/street/sites.hpp"
 #include "curbshed/terrain/curbs.hpp"
 #include "curbshed/terrain/directions.hpp"
@@ -111,6 +112,15 @@ struct NetworkInputs {
   const std::vector<Site>* sites = nullptr;
 };
 
+/// How a person finds a node: by the nearest curb within 10 m that has a street name.
+struct SitePlace {
+  FacePlace place;           ///< its face is −1 where no such curb is near
+  std::string words_metric;  ///< read back as a place they lead to `cell`; "" where words alone cannot
+  std::string words_us;      ///< the same in feet and inches
+  std::int64_t cell = -1;    ///< gutter cell beside the place
+  std::string own_id;        ///< from street, side and distance (place_id), else from the coordinates; unique
+};
+
 struct StreetModel {
   Network network;
   terrain::Grid<std::uint8_t> directions;      ///< on the lowered surface; outfalls are drains
@@ -121,6 +131,8 @@ struct StreetModel {
   std::vector<std::int64_t>
       leaves_at;  ///< per node: the cell from which its water runs on; −1 edge of the data
   std::vector<PassedDepression> passed;
+  BlockFaces faces;
+  std::vector<SitePlace> places;  ///< per node; nothing in it at the edge of the data
   base::Notes notes;
   std::vector<std::string> set_aside_inlets;  ///< "id: reason"
 };
@@ -131,9 +143,10 @@ struct StreetModel {
 /// (and so areas and reaches) from the lowered one. A cell that two transects share goes to the site whose
 /// curb station is nearer, a tie to the lower gutter cell; a gutter cell always to its own site. Water that a
 /// site leaves in a cell of an outfall's transect goes to that outfall. One DataEdge node always exists (the
-/// last in chain order) and receives what leaves the data. Errors: a cut or outfall outside the elevation, on
-/// invalid ground, farther than snap_m from any gutter (a cut) or two cuts in the same gutter cell:
-/// InputError with id. A cycle of ordinary ways: BugError that names the nodes.
+/// last in chain order) and receives what leaves the data. A site without an id takes its own id. Errors: a
+/// cut or outfall outside the elevation, on invalid ground, farther than snap_m from any gutter (a cut) or
+/// two cuts in the same gutter cell: InputError with id. A cycle of ordinary ways: BugError that names the
+/// nodes.
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
                          const terrain::WorkPlan& plan, const base::Progress& progress = {});
 

@@ -16,7 +16,7 @@ enum class SiteKind : std::uint8_t { Cut, Inlet, Outfall };
 /// aside).
 struct Site {
   SiteKind kind = SiteKind::Cut;
-  std::string id;  ///< as given; unique among its kind
+  std::string id;  ///< as given, unique among its kind; "" = its own id, from where it is
   base::Point at;
   std::string source;                 ///< "file:layer", for messages
   std::optional<double> grade;        ///< field value that overrides the fit, fraction

@@ -2,7 +2,6 @@
 #pragma once
 
 #include "curbshed/base/progress.hpp"
-#include "curbshed/street/faces.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
@@ -36,7 +35,6 @@ struct MapProducts {
   street::StreetModel street;             ///< its network is moved to the chain model; grids stay
   std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
   std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
-  std::vector<street::FacePlace> faces;   ///< per node: where on its block face; default where no curb
   std::vector<std::int32_t> overlaps;     ///< per node: a basin that lies on the same ground, −1 none
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
