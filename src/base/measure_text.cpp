@@ -140,7 +140,9 @@ double unit_factor(std::string_view unit, Dimension dimension) {
   refuse(unit, "is not a unit that fits here", dimension);
 }
 
-double parse_measure(std::string_view text, Dimension dimension) {
+namespace {
+
+double parse_one(std::string_view text, Dimension dimension) {
   const std::string plain = plain_signs(trimmed(text));
   std::string_view rest = plain;
   if (rest.empty()) {
@@ -188,6 +190,27 @@ double parse_measure(std::string_view text, Dimension dimension) {
     refuse(text, "is too large to use", dimension);
   }
   return value;
+}
+
+}  // namespace
+
+double parse_measure(std::string_view text, Dimension dimension) {
+  const std::size_t foot = text.find("ft");
+  const std::size_t inch = text.rfind("in");
+  if (dimension != Dimension::Length || foot == std::string_view::npos || inch == std::string_view::npos ||
+      inch < foot) {
+    return parse_one(text, dimension);
+  }
+  const double feet_m = parse_one(text.substr(0, foot + 2), dimension);
+  const std::string_view rest = trimmed(text.substr(foot + 2));
+  const double inches_m = parse_one(rest, dimension);
+  const bool plain = !rest.empty() && rest.front() >= '0' && rest.front() <= '9';
+  if (!plain || !(inches_m < kMetresPerFoot)) {
+    throw InputError({}, fmt::format("\"{}\" does not have 0 to 12 inches after its feet", text),
+                     "62 ft 4 in", "write feet and inches as a tape shows them");
+  }
+  const bool negative = plain_signs(trimmed(text)).front() == '-';
+  return negative ? feet_m - inches_m : feet_m + inches_m;
 }
 
 }  // namespace curbshed::base

@@ -246,6 +246,25 @@ double distance_from(const base::Box& box, const base::Box& other) {
   return std::hypot(dx, dy);
 }
 
+std::string id_of(const OGRFeature& feature, const Fields& fields) {
+  if (fields.id >= 0 && feature.IsFieldSetAndNotNull(fields.id)) {
+    std::string id = clean_text(feature.GetFieldAsString(fields.id));
+    if (!id.empty()) {
+      return id;
+    }
+  }
+  return fmt::format("{}", feature.GetFID());
+}
+
+std::vector<base::Cell> cells_of(const OGRFeature& feature, const Fields& fields) {
+  std::vector<base::Cell> row;
+  row.reserve(fields.columns.size());
+  for (std::size_t c = 0; c < fields.columns.size(); ++c) {
+    row.push_back(cell_of(feature, fields.field[c], fields.columns[c].type));
+  }
+  return row;
+}
+
 class Reader {
  public:
   Reader(const LayerSource& source, const Projection& projection, const base::Box& ground_box, Fields fields,
@@ -260,7 +279,7 @@ class Reader {
   }
 
   void take(const OGRFeature& feature) {
-    const std::string id = id_of(feature);
+    const std::string id = id_of(feature, fields_);
     detail::ShapeOrReason made = shape_of(feature);
     if (!made.reason.empty()) {
       data_.notes.add(base::NoteId::FeatureSetAside, 0.0, id);
@@ -268,14 +287,9 @@ class Reader {
       return;
     }
     data_.layer.kind = made.shape.kind;
-    std::vector<base::Cell> row;
-    row.reserve(fields_.columns.size());
-    for (std::size_t c = 0; c < fields_.columns.size(); ++c) {
-      row.push_back(cell_of(feature, fields_.field[c], fields_.columns[c].type));
-    }
     meets_ground_ =
         meets_ground_ || ground_box_.empty() || distance_from(ground_box_, base::box_of(made.shape)) <= 0.0;
-    data_.layer.table.rows.push_back(std::move(row));
+    data_.layer.table.rows.push_back(cells_of(feature, fields_));
     data_.layer.shapes.push_back(std::move(made.shape));
     data_.layer.ids.push_back(id);
   }
@@ -288,16 +302,6 @@ class Reader {
   }
 
  private:
-  std::string id_of(const OGRFeature& feature) const {
-    if (fields_.id >= 0 && feature.IsFieldSetAndNotNull(fields_.id)) {
-      std::string id = clean_text(feature.GetFieldAsString(fields_.id));
-      if (!id.empty()) {
-        return id;
-      }
-    }
-    return fmt::format("{}", feature.GetFID());
-  }
-
   detail::ShapeOrReason shape_of(const OGRFeature& feature) const {
     std::unique_ptr<OGRGeometry> geometry;
     if (fields_.x >= 0) {
@@ -385,6 +389,33 @@ void set_filter(OGRLayer& layer, const LayerSource& source, const detail::GdalMe
   }
 }
 
+/// Calls `take` for each feature; throws when none passes or reading fails.
+template <class Take>
+void read_features(OGRLayer& layer, const LayerSource& source, detail::GdalMessages& messages, Take take) {
+  layer.ResetReading();
+  std::int64_t features = 0;
+  for (;;) {
+    messages.forget();
+    const OGRFeatureUniquePtr feature(layer.GetNextFeature());
+    if (!feature) {
+      break;
+    }
+    ++features;
+    take(*feature);
+  }
+  messages.throw_if_failed(source.file, "the features cannot be read",
+                           "check the filter in the study, or copy the file again");
+  if (features == 0) {
+    throw InputError(
+        at(source), source.where.empty() ? "the layer has no feature" : "no feature passes the filter",
+        "at least one feature", "check the layer and its filter, or leave the layer out of the study");
+  }
+}
+
+std::string name_of_source(const LayerSource& source) {
+  return source.layer.empty() ? source.file : fmt::format("{}:{}", source.file, source.layer);
+}
+
 }  // namespace
 
 LayerData read_layer(const LayerSource& source, const Projection& projection, ShapeKind kind,
@@ -397,32 +428,36 @@ LayerData read_layer(const LayerSource& source, const Projection& projection, Sh
   set_filter(layer, source, messages);
   const Way way = way_to(layer, source, projection);
   Reader reader(source, projection, ground_box, fields_of(*layer.GetLayerDefn(), source), way, kind);
-  layer.ResetReading();
-  std::int64_t features = 0;
-  for (;;) {
-    messages.forget();
-    const OGRFeatureUniquePtr feature(layer.GetNextFeature());
-    if (!feature) {
-      break;
-    }
-    ++features;
-    reader.take(*feature);
-  }
-  messages.throw_if_failed(source.file, "the features cannot be read",
-                           "check the filter in the study, or copy the file again");
-  if (features == 0) {
-    throw InputError(
-        at(source), source.where.empty() ? "the layer has no feature" : "no feature passes the filter",
-        "at least one feature", "check the layer and its filter, or leave the layer out of the study");
-  }
+  read_features(layer, source, messages, [&](const OGRFeature& feature) { reader.take(feature); });
   LayerData data = std::move(reader).finish();
   data.layer.table.name = layer.GetName();
-  data.layer.source = source.layer.empty() ? source.file : fmt::format("{}:{}", source.file, source.layer);
+  data.layer.source = name_of_source(source);
   data.crs_name = way.name;
   data.converted = way.transform != nullptr;
   if (way.shift_unknown) {
     data.notes.add(base::NoteId::DatumShiftUnknown, 0.0, data.layer.source);
   }
+  return data;
+}
+
+LayerData read_table(const LayerSource& source) {
+  LayerSource plain = source;
+  plain.x_field.clear();
+  plain.y_field.clear();
+  const detail::DatasetPtr dataset = open_layers(plain);
+  OGRLayer& layer = pick_layer(*dataset, plain);
+  detail::GdalMessages messages;
+  set_filter(layer, plain, messages);
+  const Fields fields = fields_of(*layer.GetLayerDefn(), plain);
+  LayerData data;
+  data.layer.table.columns = fields.columns;
+  read_features(layer, plain, messages, [&](const OGRFeature& feature) {
+    data.layer.table.rows.push_back(cells_of(feature, fields));
+    data.layer.shapes.emplace_back();
+    data.layer.ids.push_back(id_of(feature, fields));
+  });
+  data.layer.table.name = layer.GetName();
+  data.layer.source = name_of_source(plain);
   return data;
 }
 

@@ -163,21 +163,6 @@ std::string place_text(const BlockFaces& faces, const FacePlace& place, TapeUnit
                      tape_text(place.distance_m, unit, finer), from.name, to.name);
 }
 
-double parse_tape(std::string_view text) {
-  const std::string small = small_letters(trimmed(text));
-  const std::size_t feet = small.find("ft");
-  const std::size_t inches = small.rfind("in");
-  if (feet == std::string::npos || inches == std::string::npos || inches < feet)
-    return base::parse_measure(small, base::Dimension::Length);
-  const double whole_m = base::parse_measure(small.substr(0, feet + 2), base::Dimension::Length);
-  const double rest_m = base::parse_measure(small.substr(feet + 2), base::Dimension::Length);
-  if (rest_m < 0.0 || rest_m >= base::kMetresPerFoot) {
-    throw InputError({}, fmt::format("\"{}\" is no distance: the inches are not 0 to 12", small),
-                     "62 ft 4 in", "write feet and inches as a tape shows them");
-  }
-  return small.front() == '-' ? whole_m - rest_m : whole_m + rest_m;
-}
-
 TapePlace parse_place(std::string_view text) {
   std::string whole = trimmed(text);
   const std::size_t note = whole.rfind(" (");
@@ -192,7 +177,7 @@ TapePlace parse_place(std::string_view text) {
   const std::size_t comma = small.rfind(',', from);
   if (comma == std::string::npos) fail("there is no comma before the distance");
   TapePlace place;
-  place.distance_m = parse_tape(whole.substr(comma + 1, from - comma - 1));
+  place.distance_m = base::parse_measure(whole.substr(comma + 1, from - comma - 1), base::Dimension::Length);
   const std::string_view rest = std::string_view(whole).substr(from + 6);
   const std::size_t toward = small.rfind(" toward ");
   if (toward != std::string::npos && toward >= from + 6) {

@@ -60,5 +60,15 @@ TEST(MeasureText, ListsAndFactorsOfUnits) {
   EXPECT_THROW(unit_factor("ac", Length), InputError);
 }
 
+TEST(MeasureText, FeetMayHaveInchesAfterThem) {
+  EXPECT_DOUBLE_EQ(parse_measure("62 ft 4 in", Dimension::Length), 62.0 * 0.3048 + 4.0 * 0.0254);
+  EXPECT_DOUBLE_EQ(parse_measure("62ft 4.5in", Dimension::Length), 62.0 * 0.3048 + 4.5 * 0.0254);
+  EXPECT_DOUBLE_EQ(parse_measure("-1 ft 3 in", Dimension::Length), -1.25 * 0.3048);
+  EXPECT_DOUBLE_EQ(parse_measure("40 in", Dimension::Length), 40.0 * 0.0254);
+  for (const char* broken : {"62 ft 14 in", "62 ft -4 in", "ft 4 in", "62 ft in", "62 ft 4 in 3"})
+    EXPECT_THROW(parse_measure(broken, Dimension::Length), InputError) << broken;
+  EXPECT_THROW(parse_measure("2 ft 4 in", Dimension::Area), InputError);
+}
+
 }  // namespace
 }  // namespace curbshed::base

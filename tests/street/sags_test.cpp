@@ -39,7 +39,7 @@ TEST(Sags, ADeepHollowIsKeptWithItsPond) {
   const DrawnBlock block = hollow_street(0.14);
   const StreetModel model = block.build();
   const Network& net = model.network;
-  const std::int32_t sag = node_of(net, "sag-kiln-street-north-269");  // 82 m along the curb
+  const std::int32_t sag = node_of(net, "sag-kiln-street-north-west-end-east-82");
   ASSERT_GE(sag, 0) << net.id[1];
   const auto n = static_cast<std::size_t>(sag);
   EXPECT_EQ(net.kind[n], NodeKind::Sag);

@@ -45,4 +45,8 @@ struct LayerData {
 LayerData read_layer(const LayerSource& source, const Projection& projection,
                      base::ShapeKind kind = base::ShapeKind::None, const base::Box& ground_box = {});
 
+/// Rows of a table without looking at shapes or coordinates (a CSV of places in words): attributes as in
+/// read_layer, no shapes. x_field, y_field and crs are not looked at. InputErrors: as for read_layer.
+LayerData read_table(const LayerSource& source);
+
 }  // namespace curbshed::geodata

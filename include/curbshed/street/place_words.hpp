@@ -30,8 +30,6 @@ std::string place_text(const BlockFaces& faces, const FacePlace& place, TapeUnit
 /// Reads what place_text writes, with or without blanks and capitals, and "(…)" after it. Throws InputError
 /// (no place: the caller adds it) that shows how it is written.
 TapePlace parse_place(std::string_view text);
-/// "17.3 m", "62 ft 4 in", "56.7ft". Throws InputError.
-double parse_tape(std::string_view text);
 
 /// The place on the curb. Names are compared without regard to capitals; a "side" after the side is fine.
 /// Throws InputError (no place: the caller adds it): no such street (the nearest names that exist), no such
