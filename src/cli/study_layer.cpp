@@ -1,6 +1,8 @@
 #include "curbshed/cli/study_layer.hpp"
 
 #include "curbshed/base/layer_fields.hpp"
+#include "curbshed/base/names.hpp"
+#include "curbshed/geodata/coordinates.hpp"
 #include "curbshed/report/checksum.hpp"
 
 #include <algorithm>
@@ -56,12 +58,46 @@ geodata::LayerSource source_for(const study::Settings& settings, const study::La
     return found == asked.fields.end() ? std::string(otherwise) : found->second.name;
   };
   source.id_field = field("id", "");
-  if (key.shape == "points") {
-    const bool csv = ends_like_csv(asked.file);
-    source.x_field = field("x", csv ? "x" : "");
-    source.y_field = field("y", csv ? "y" : "");
+  if (key.shape == "points" && !ends_like_csv(asked.file)) {
+    source.x_field = field("x", "");
+    source.y_field = field("y", "");
   }
   return source;
+}
+
+/// Names of rows in the study: where to look for them.
+base::Where row_place(const study::Settings& settings, const study::LayerKey& key, std::int64_t line) {
+  return {fmt::format("{}:{}", settings.file, line), fmt::format("[[{}]]", key.row_part), ""};
+}
+
+std::vector<base::Point> corners_of(const base::Shape& shape) {
+  std::vector<base::Point> all = shape.points;
+  for (const base::Polyline& line : shape.lines) {
+    all.insert(all.end(), line.begin(), line.end());
+  }
+  for (const base::Polygon& polygon : shape.polygons) {
+    for (const base::Polyline& ring : polygon.rings) {
+      all.insert(all.end(), ring.begin(), ring.end());
+    }
+  }
+  return all;
+}
+
+bool before(const std::vector<base::Point>& a, const std::vector<base::Point>& b) {
+  return std::lexicographical_compare(a.begin(), a.end(), b.begin(), b.end(),
+                                      [](const base::Point& p, const base::Point& q) {
+                                        return p.x_m != q.x_m ? p.x_m < q.x_m : p.y_m < q.y_m;
+                                      });
+}
+
+template <class T>
+void reorder(std::vector<T>& values, const std::vector<std::size_t>& order) {
+  std::vector<T> moved;
+  moved.reserve(values.size());
+  for (const std::size_t i : order) {
+    moved.push_back(std::move(values[i]));
+  }
+  values = std::move(moved);
 }
 
 }  // namespace
@@ -120,17 +156,66 @@ StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
     : key_(&layer_key(part)) {
   study::Settings copy = settings;  // the table's accessors want a settings object that may be written to
   source_ = *key_->source(copy);
-  data_ = geodata::read_layer(source_for(settings, source_, *key_), projection, kind_of(key_->shape), ground);
+  const geodata::LayerSource source = source_for(settings, source_, *key_);
+  if (key_->shape == "points" && ends_like_csv(source_.file)) {
+    data_ = geodata::read_table(source);
+    data_.crs_name =
+        geodata::PlaceReader(source_.crs, projection, {source_.file, std::string(part), "crs"}).crs_name();
+  } else {
+    data_ = geodata::read_layer(source, projection, kind_of(key_->shape), ground);
+  }
   features_ = static_cast<std::int64_t>(rows() + data_.set_aside.size());
   if (by_hand && !data_.set_aside.empty()) {
     const geodata::SetAside& bad = data_.set_aside.front();
     throw InputError({source_.file, std::string(part), bad.id}, bad.reason, std::string(key_->shape),
                      "mend or remove this feature");
   }
+  check_fields(settings);
+  for (std::size_t row = 0; row < rows(); ++row) {
+    where_.push_back({source_.file, std::string(key_->part), ""});
+  }
+  name_and_sort();
+  file_ = input_file(settings, std::string(part), source_.file, source_.layer);
+  file_.crs = data_.crs_name;
+}
+
+StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
+                       const geodata::Projection& projection, FromStudy)
+    : key_(&layer_key(part)) {
+  study::Settings copy = settings;
+  const std::vector<study::HandFeature> features = key_->source(copy)->rows;
+  data_.layer.source = settings.file;
+  data_.crs_name = projection.name;
+  for (const study::FieldKey& field : key_->fields) {
+    data_.layer.table.columns.push_back({std::string(field.name), "", "", base::ColumnType::Text});
+  }
+  for (const study::HandFeature& feature : features) {
+    std::vector<base::Cell> row;
+    for (const study::FieldKey& field : key_->fields) {
+      const auto found = feature.values.find(std::string(field.name));
+      row.push_back(found == feature.values.end() ? base::Cell() : base::Cell(found->second));
+    }
+    data_.layer.table.rows.push_back(std::move(row));
+    data_.layer.shapes.emplace_back();
+    data_.layer.ids.push_back(fmt::format("line {}", feature.line));
+    where_.push_back(row_place(settings, *key_, feature.line));
+  }
+  features_ = static_cast<std::int64_t>(rows());
+  name_and_sort();
+}
+
+StudyLayer StudyLayer::rows_of(const study::Settings& settings, std::string_view part,
+                               const geodata::Projection& projection) {
+  return {settings, part, projection, FromStudy{}};
+}
+
+void StudyLayer::check_fields(const study::Settings& settings) {
+  const bool table = key_->shape == "points" && ends_like_csv(source_.file);
   for (const study::FieldKey& field : key_->fields) {
     const auto mapped = source_.fields.find(std::string(field.name));
     const std::optional<std::size_t> column = column_of(field.name);
-    if (mapped != source_.fields.end() && !column && field.name != "x" && field.name != "y") {
+    const bool ours = table || (field.name != "x" && field.name != "y");  // geodata has looked at them
+    if (mapped != source_.fields.end() && !column && ours) {
       base::field_column(data_.layer, mapped->second.name);  // throws with the list of fields
     }
     const bool unit_needed = field.measure && field.dimension != base::Dimension::Plain &&
@@ -139,23 +224,65 @@ StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
         (mapped == source_.fields.end() || mapped->second.unit.empty())) {
       const std::string& name = data_.layer.table.columns[*column].name;
       throw InputError(
-          {settings.file, fmt::format("[{}]", part), fmt::format("fields.{}", field.name)},
+          {settings.file, fmt::format("[{}]", key_->part), fmt::format("fields.{}", field.name)},
           fmt::format("the field \"{}\" holds numbers and their unit is not known", name),
           base::units_of(field.dimension),
           fmt::format("write {} = {{ field = \"{}\", unit = \"…\" }} in fields", field.name, name));
     }
   }
-  id_column_ = column_of("id");
-  for (std::size_t row = 0; row < rows(); ++row) {
-    const std::string named = id_column_ ? base::text_at(data_.layer, row, *id_column_) : std::string();
-    ids_.push_back(named.empty() ? data_.layer.ids[row] : named);
-  }
-  file_ = input_file(settings, std::string(part), source_.file, source_.layer);
-  file_.crs = data_.crs_name;
 }
 
-base::Where StudyLayer::where(std::size_t row) const {
-  return {source_.file, std::string(key_->part), ids_[row]};
+void StudyLayer::name_and_sort() {
+  id_column_ = column_of("id");
+  std::vector<std::vector<base::Point>> corners;
+  std::vector<std::size_t> order;
+  for (std::size_t row = 0; row < rows(); ++row) {
+    std::string name = id_column_ ? base::text_at(data_.layer, row, *id_column_) : std::string();
+    corners.push_back(corners_of(shape(row)));
+    named_.push_back(name.empty() ? 0 : 1);
+    where_[row].feature = name.empty() ? data_.layer.ids[row] : name;
+    if (name.empty() && !corners.back().empty()) {
+      const base::Box box = base::box_of(shape(row));
+      name = fmt::format("at {:.1f}, {:.1f} m", 0.5 * (box.min_x_m + box.max_x_m),
+                         0.5 * (box.min_y_m + box.max_y_m));
+    }
+    ids_.push_back(name.empty() ? data_.layer.ids[row] : name);
+    order.push_back(row);
+  }
+  std::vector<std::string> keys;
+  for (std::size_t row = 0; row < rows(); ++row) {
+    std::string key;
+    for (std::size_t column = 0; column < data_.layer.table.columns.size(); ++column) {
+      key += base::text_at(data_.layer, row, column) + '\x1f';
+    }
+    keys.push_back(std::move(key));
+  }
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    if (named_[a] != 0 && named_[b] != 0 && ids_[a] != ids_[b]) return base::natural_less(ids_[a], ids_[b]);
+    if (named_[a] != named_[b]) return named_[a] > named_[b];
+    if (before(corners[a], corners[b]) || before(corners[b], corners[a]))
+      return before(corners[a], corners[b]);
+    return keys[a] < keys[b];
+  });
+  reorder(data_.layer.table.rows, order);
+  reorder(data_.layer.shapes, order);
+  reorder(data_.layer.ids, order);
+  reorder(ids_, order);
+  reorder(named_, order);
+  reorder(where_, order);
+  std::stable_sort(data_.set_aside.begin(), data_.set_aside.end(),
+                   [](const geodata::SetAside& a, const geodata::SetAside& b) {
+                     return a.id != b.id ? base::natural_less(a.id, b.id) : a.reason < b.reason;
+                   });
+  base::Notes notes;
+  const base::Notes::Entry& shift = data_.notes.at(base::NoteId::DatumShiftUnknown);
+  if (shift.count > 0) {
+    notes.add(base::NoteId::DatumShiftUnknown, shift.worst, shift.first_feature, shift.count);
+  }
+  for (const geodata::SetAside& one : data_.set_aside) {
+    notes.add(base::NoteId::FeatureSetAside, 0.0, fmt::format("{} {}", key_->part, one.id));
+  }
+  data_.notes = notes;
 }
 
 const study::FieldKey& StudyLayer::field_key(std::string_view field) const {

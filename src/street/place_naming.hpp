@@ -5,9 +5,6 @@
 
 namespace curbshed::street::detail {
 
-/// Curb ends this near each other, in cells, are one curb, as for the walls.
-inline constexpr double kMeetCells = 1.5;
-
 /// The curb that a cut there stands at: the nearest usable station within `reach_m`, off driveways where a
 /// curb is within 1 m; −1 = none.
 std::int32_t cut_station(const Scene& scene, base::Point p, double reach_m);

@@ -142,10 +142,65 @@ class LayerReader {
   Settings& settings_;
 };
 
+/// Numbers only where no unit is needed; everything else is text.
+std::string row_value(const std::string& path, const LayerKey& layer, const FieldKey& key,
+                      const TomlValue& value) {
+  const bool number = value.kind == TomlKind::Integer || value.kind == TomlKind::Real;
+  const bool unitless = key.dimension == base::Dimension::Plain || key.dimension == base::Dimension::Slope;
+  if (value.kind == TomlKind::Text) {
+    return value.text;
+  }
+  if (number && !key.measure) {
+    return as_written(value);  // a name such as 12
+  }
+  if (!number || !unitless) {
+    throw InputError(place_of(path, value, layer.row_part, key.name),
+                     fmt::format("{} {}", as_written(value), number ? "has no unit" : "is no text"),
+                     key.measure && !unitless ? fmt::format("text with a number and one of the units {}",
+                                                            base::units_of(key.dimension))
+                                              : std::string("text in quotation marks"),
+                     fmt::format("write {} = \"…\"", key.name));
+  }
+  return as_written(value);
+}
+
 }  // namespace
 
 void read_layer(const std::string& path, const LayerKey& layer, const TomlValue& table, Settings& settings) {
   LayerReader(path, layer, table, settings).read();
+}
+
+void read_layer_rows(const std::string& path, const LayerKey& layer, const TomlValue& list,
+                     Settings& settings) {
+  const std::string form = fmt::format("[[{}]]", layer.row_part);
+  std::vector<std::string> known;
+  for (const FieldKey& field : layer.fields) {
+    known.emplace_back(field.name);
+  }
+  const auto refuse = [&](const TomlValue& value) {
+    throw InputError(place_of(path, value, layer.row_part, ""),
+                     fmt::format("{} is no list of tables", as_written(value)), form,
+                     fmt::format("write {} with two brackets", form));
+  };
+  if (list.kind != TomlKind::Array) {
+    refuse(list);
+  }
+  for (const TomlValue& table : list.children) {
+    if (table.kind != TomlKind::Table) {
+      refuse(table);
+    }
+    HandFeature row;
+    row.line = table.line;
+    for (const TomlValue& member : table.children) {
+      const auto key = std::find_if(layer.fields.begin(), layer.fields.end(),
+                                    [&](const FieldKey& field) { return field.name == member.key; });
+      if (key == layer.fields.end()) {
+        unknown_key(path, member, layer.row_part, known);
+      }
+      row.values[member.key] = row_value(path, layer, *key, member);
+    }
+    layer.source(settings)->rows.push_back(std::move(row));
+  }
 }
 
 }  // namespace curbshed::study

@@ -72,6 +72,8 @@ class Reader {
         store(*key, member);
       } else if (const LayerKey* layer = find_layer(name)) {
         read_layer(path_, *layer, must_be_table(member, part), settings_);
+      } else if (const LayerKey* rows = find_row_layer(name)) {
+        read_layer_rows(path_, *rows, member, settings_);
       } else if (name == "rain.storm") {
         read_storms(member);
       } else if (is_part(name)) {
@@ -111,6 +113,15 @@ class Reader {
     return nullptr;
   }
 
+  static const LayerKey* find_row_layer(std::string_view part) {
+    for (const LayerKey& layer : study_layers()) {
+      if (!layer.row_part.empty() && layer.row_part == part) {
+        return &layer;
+      }
+    }
+    return nullptr;
+  }
+
   static bool is_part(std::string_view name) {
     const auto& parts = study_parts();
     return std::any_of(parts.begin(), parts.end(), [&](const StudyPart& part) { return part.name == name; });
@@ -127,6 +138,9 @@ class Reader {
     for (const LayerKey& layer : study_layers()) {
       if (!part.empty() && layer.part.substr(0, prefix.size()) == prefix) {
         names.emplace_back(layer.part.substr(prefix.size()));
+      }
+      if (!part.empty() && layer.row_part.substr(0, prefix.size()) == prefix) {
+        names.emplace_back(layer.row_part.substr(prefix.size()));
       }
     }
     if (part.empty()) {

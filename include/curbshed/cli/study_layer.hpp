@@ -18,7 +18,9 @@ std::string path_in_study(const study::Settings& settings, const std::string& fi
 class StudyLayer {
  public:
   /// Reads it. by_hand: a feature that cannot be used is an InputError that names it; otherwise it is set
-  /// aside.
+  /// aside. Points in a CSV file come without shapes: SitePlaces says where they are. Features are sorted by
+  /// name, those without one by where they are, so that their order in the file does not matter; without a
+  /// name they are called after the place of their middle.
   StudyLayer(const study::Settings& settings, std::string_view part, const geodata::Projection& projection,
              const base::Box& ground, bool by_hand);
 
@@ -26,9 +28,14 @@ class StudyLayer {
   std::size_t rows() const { return data_.layer.table.rows.size(); }
   const base::Shape& shape(std::size_t row) const { return data_.layer.shapes[row]; }
   const std::string& id(std::size_t row) const { return ids_[row]; }
-  bool has_id_field() const { return id_column_.has_value(); }
+  /// True when the feature brings a name of its own.
+  bool named(std::size_t row) const { return named_[row] != 0; }
   const base::Notes& notes() const { return data_.notes; }
-  base::Where where(std::size_t row) const;
+  const base::Where& where(std::size_t row) const { return where_[row]; }
+
+  /// The features that the study itself holds ([[street.cut]]); as one layer, by hand.
+  static StudyLayer rows_of(const study::Settings& settings, std::string_view part,
+                            const geodata::Projection& projection);
 
   /// "" when absent. Classed fields come back translated by `classes`.
   std::string text(std::size_t row, std::string_view field) const;
@@ -47,9 +54,15 @@ class StudyLayer {
 
   const report::InputFile& file() const { return file_; }
   std::string_view part() const { return key_->part; }
+  const std::string& crs() const { return source_.crs; }
   const std::string& crs_name() const { return data_.crs_name; }
 
  private:
+  struct FromStudy {};
+  StudyLayer(const study::Settings& settings, std::string_view part, const geodata::Projection& projection,
+             FromStudy);
+  void check_fields(const study::Settings& settings);
+  void name_and_sort();
   const study::FieldKey& field_key(std::string_view field) const;
   std::optional<std::size_t> column_of(std::string_view field) const;
 
@@ -57,6 +70,8 @@ class StudyLayer {
   study::LayerSource source_;
   geodata::LayerData data_;
   std::vector<std::string> ids_;
+  std::vector<std::uint8_t> named_;
+  std::vector<base::Where> where_;
   std::optional<std::size_t> id_column_;
   std::int64_t features_ = 0;
   report::InputFile file_;

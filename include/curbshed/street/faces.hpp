@@ -12,6 +12,9 @@
 
 namespace curbshed::street {
 
+/// Curb ends this near each other, in cells, are one curb, as for the walls.
+inline constexpr double kMeetCells = 1.5;
+
 /// One end of a block face. The tape starts where the straight curb of the cross street, carried on, meets
 /// the straight curb of this street, carried on: a person finds it by looking along the cross street's curb.
 /// Where there is no such place (no cross street, no straight 5 m, lines that meet at under 20° or more than

@@ -3,12 +3,19 @@
 
 #include "curbshed/base/geometry.hpp"
 
+#include <cstdint>
 #include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace curbshed::study {
+
+/// A feature written into the study itself, as [[street.cut]].
+struct HandFeature {
+  std::int64_t line = 0;
+  std::map<std::string, std::string> values;  ///< our attribute → as text
+};
 
 /// A layer of the user's: which file, which layer in it, which features, and how their attributes are called.
 struct LayerSource {
@@ -25,7 +32,8 @@ struct LayerSource {
   std::map<std::string, Field> fields;
   std::map<std::string, std::string>
       classes;  ///< their value → our value (surface classes, soil groups, curb kinds)
-  bool given() const { return !file.empty(); }
+  std::vector<HandFeature> rows;  ///< further features, from the study; in its order
+  bool given() const { return !file.empty() || !rows.empty(); }
 };
 
 struct GroundSettings {

@@ -56,6 +56,7 @@ struct LayerKey {
   std::string_view classed_field;         ///< field that `classes` translates; "" = none
   std::vector<std::string_view> classes;  ///< what it may be translated to
   LayerSource* (*source)(Settings&) = nullptr;
+  std::string_view row_part;  ///< "street.cut": features may be written into the study as [[street.cut]]; ""
 };
 const std::vector<LayerKey>& study_layers();
 
