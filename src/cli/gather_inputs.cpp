@@ -1,8 +1,12 @@
 #include "curbshed/cli/gather_inputs.hpp"
 
+#include "curbshed/base/names.hpp"
 #include "curbshed/cli/ground_classes.hpp"
+#include "curbshed/cli/site_places.hpp"
 
 #include <algorithm>
+#include <numeric>
+#include <optional>
 #include <set>
 
 #include <fmt/format.h>
@@ -35,9 +39,13 @@ class Gatherer {
     read_ground();
     read_pavement();
     read_curbs();
+    places_.emplace(out_.ground.projection, out_.inputs.curbs, out_.inputs.ground.frame.cell_m,
+                    settings_.street.snap_m);
     read_cuts();
     read_inlets();
     read_outfalls();
+    sort_sites();
+    out_.inputs.notes.merge(places_->notes());
     cover_.yards = read_classed(settings_.lots.lots, "lots.lots", "yard");
     cover_.buildings = read_polygons(settings_.lots.buildings, "lots.buildings");
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
@@ -191,40 +199,40 @@ class Gatherer {
     return curb;
   }
 
-  static base::Point one_point(const StudyLayer& layer, std::size_t row) {
-    if (layer.shape(row).points.size() != 1) {
-      throw InputError(layer.where(row),
-                       fmt::format("the feature has {} points", layer.shape(row).points.size()), "one point",
-                       "make it one feature a place");
-    }
-    return layer.shape(row).points.front();
-  }
-
   street::Site site_of(const StudyLayer& layer, std::size_t row, street::SiteKind kind) {
     street::Site site;
     site.kind = kind;
-    site.id = layer.id(row);
-    site.at = one_point(layer, row);
+    site.id = layer.named(row) ? layer.id(row) : std::string();
+    site.at = places_->of(layer, row);
     site.source = layer.layer().source.empty() ? std::string(layer.part()) : layer.layer().source;
     return site;
   }
 
-  void require_name(const StudyLayer& layer, std::size_t row, std::set<std::string>& names) {
-    if (!layer.has_id_field() || layer.text(row, "id").empty()) {
-      throw InputError(layer.where(row), "the feature has no name", "a name, each one once",
-                       "fill the field `id`, or map yours: fields = { id = \"NAME\" }");
-    }
-    if (!names.insert(layer.id(row)).second) {
+  /// A name, where there is one, is there once.
+  void take_name(const StudyLayer& layer, std::size_t row, std::set<std::string>& names) {
+    if (layer.named(row) && !names.insert(layer.id(row)).second) {
       throw InputError(layer.where(row), fmt::format("the name \"{}\" is there twice", layer.id(row)),
                        "each name once", "rename one of the two");
     }
   }
 
   void read_cuts() {
-    const StudyLayer layer = open("street.cuts", true);
     std::set<std::string> names;
+    if (!settings_.street.cuts.file.empty()) {
+      const StudyLayer layer = open("street.cuts", true);
+      read_cuts_of(layer, names);
+      close(layer);
+    }
+    if (!settings_.street.cuts.rows.empty()) {
+      const StudyLayer rows = StudyLayer::rows_of(settings_, "street.cuts", out_.ground.projection);
+      read_cuts_of(rows, names);
+      out_.features["street.cuts"] += rows.features();
+    }
+  }
+
+  void read_cuts_of(const StudyLayer& layer, std::set<std::string>& names) {
     for (std::size_t row = 0; row < layer.rows(); ++row) {
-      require_name(layer, row, names);
+      take_name(layer, row, names);
       street::Site site = site_of(layer, row, street::SiteKind::Cut);
       site.grade = layer.measure(row, "grade");
       site.cross_slope = layer.measure(row, "cross_slope");
@@ -242,7 +250,6 @@ class Gatherer {
       check_floor(layer.where(row), overrides);
       add_site(std::move(site), std::move(overrides));
     }
-    close(layer);
   }
 
   void check_floor(const base::Where& where, const study::SiteOverrides& overrides) const {
@@ -271,7 +278,7 @@ class Gatherer {
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       try {
         street::Site site = site_of(layer, row, street::SiteKind::Inlet);
-        if (!names.insert(site.id).second) {
+        if (!site.id.empty() && !names.insert(site.id).second) {
           throw InputError({}, fmt::format("the name \"{}\" is there twice", site.id), "", "");
         }
         study::SiteOverrides overrides;
@@ -293,12 +300,35 @@ class Gatherer {
     const StudyLayer layer = open("street.outfalls", true);
     std::set<std::string> names;
     for (std::size_t row = 0; row < layer.rows(); ++row) {
-      require_name(layer, row, names);
+      take_name(layer, row, names);
       study::SiteOverrides overrides;
       overrides.words = layer.text(row, "words");
       add_site(site_of(layer, row, street::SiteKind::Outfall), std::move(overrides));
     }
     close(layer);
+  }
+
+  /// By kind and name, so that the order in files does not matter.
+  void sort_sites() {
+    std::vector<std::size_t> order(out_.inputs.sites.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::sort(order.begin(), order.end(), [this](std::size_t a, std::size_t b) {
+      const street::Site& one = out_.inputs.sites[a];
+      const street::Site& other = out_.inputs.sites[b];
+      if (one.kind != other.kind) return one.kind < other.kind;
+      if (one.id.empty() != other.id.empty()) return other.id.empty();
+      if (one.id != other.id) return base::natural_less(one.id, other.id);
+      return one.at.x_m != other.at.x_m ? one.at.x_m < other.at.x_m : one.at.y_m < other.at.y_m;
+    });
+    study::StudyInputs& inputs = out_.inputs;
+    std::vector<street::Site> sites;
+    std::vector<study::SiteOverrides> overrides;
+    for (const std::size_t i : order) {
+      sites.push_back(std::move(inputs.sites[i]));
+      overrides.push_back(std::move(inputs.overrides[i]));
+    }
+    inputs.sites = std::move(sites);
+    inputs.overrides = std::move(overrides);
   }
 
   void add_site(street::Site site, study::SiteOverrides overrides) {
@@ -311,6 +341,7 @@ class Gatherer {
   GatheredInputs out_;
   GroundCover cover_;
   base::Box box_;
+  std::optional<SitePlaces> places_;
 };
 
 /// The same rule as StudyLayer::check_share, for what was set aside later.

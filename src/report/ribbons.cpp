@@ -255,7 +255,7 @@ std::vector<Ribbon> ribbons_of(const RunFacts& facts, const StormComparison& sto
     const SideOfStreet side = chains.side_of(chain.front());
     ribbon.street = side.street;
     ribbon.side = side.side;
-    const street::FacePlace& face = facts.preparation->maps.faces[at(chain.front())];
+    const street::FacePlace& face = facts.preparation->maps.street.places[at(chain.front())].place;
     if (!face.from.empty() && !face.toward.empty()) {
       ribbon.between =
           fmt::format("{} and {}", std::min(face.from, face.toward), std::max(face.from, face.toward));

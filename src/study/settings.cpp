@@ -380,9 +380,11 @@ class Reader {
     }
     for (const LayerKey& layer : study_layers()) {
       if (layer.required && !layer.source(settings_)->given()) {
-        throw InputError({path_, fmt::format("[{}]", layer.part), "file"},
-                         fmt::format("a required layer is missing. {}", layer.doc), "a file that GDAL opens",
-                         fmt::format("add [{}] with file = \"…\"", layer.part));
+        throw InputError(
+            {path_, fmt::format("[{}]", layer.part), "file"},
+            fmt::format("a required layer is missing. {}", layer.doc), "a file that GDAL opens",
+            fmt::format("add [{}] with file = \"…\"{}", layer.part,
+                        layer.row_part.empty() ? std::string() : fmt::format(", or [[{}]]", layer.row_part)));
       }
     }
   }

@@ -77,8 +77,33 @@ What a person placed by hand (cuts, outfalls) must be right: a bad feature stops
 the other layers that cannot be used are set aside, counted and listed with the reason; above `ground.max_set_aside` of
 a layer the run stops.
 
-A CSV file of points needs two columns, named by `fields = { x = "…", y = "…" }`, in the reference system of the
-elevation model and its unit.
+Points in a CSV file say where they are in one of these ways; a way that is filled in besides must agree:
+
+- `x` and `y`: in the layer's `crs`, else in the reference system of the elevation model and its unit;
+- `longitude` and `latitude`: WGS 84, as a phone shows them (a phone is 3 to 10 m off: better measure);
+- `place`: `Kiln Street, north side, 56 ft 9 in from Lantern Street toward Adobe Lane`, as our own tables write it;
+- `street`, `side`, `corner`, `distance`, and `toward` where two blocks meet at the corner.
+
+**Where the tape starts.** At the corner, the face of the cross street's curb, carried straight on, meets the face of
+your street's curb, carried straight on. To find the place, stand at the cross street's curb, look along its straight part
+past the corner, and mark where that line comes to your street's curb line. From there the tape runs along the curb: round
+bends, through driveways. The end is then as far off the round corner as the corner is round, whoever measures. In the
+curve itself the tape follows the curb back, so a place round the corner may read less than 0. Where no straight cross
+curb can be looked along (a dead end, two streets that run on into each other, a curved corner without 5 m of straight
+curb within 30 m) the tape starts at the end of the curb as it is drawn, and the corner is then called by the cross
+street if there is one, else `west end`, `east end`, `north end` or `south end`.
+
+Cuts may also stand in the study itself, each in a table of its own with the same attributes:
+
+```toml
+[[street.cut]]
+id = "K7"
+street = "Kiln Street"
+side = "north"
+corner = "Lantern Street"
+toward = "Adobe Lane"
+distance = "56 ft 9 in"
+```
 )";
 
 std::string code(std::string_view text) { return text.empty() ? std::string() : fmt::format("`{}`", text); }
@@ -132,6 +157,9 @@ std::string field_form(const FieldKey& field) {
 std::string layer_text(const LayerKey& layer) {
   std::string text = fmt::format("\n### `[{}]` ({}{})\n\n{}\n\n", layer.part, layer.shape,
                                  layer.required ? ", required" : "", layer.doc);
+  if (!layer.row_part.empty()) {
+    text += fmt::format("In the study itself: `[[{}]]`.\n\n", layer.row_part);
+  }
   text += "| attribute | form | what it is |\n|---|---|---|\n";
   for (const FieldKey& field : layer.fields) {
     text += fmt::format("| `{}` | {} | {} |\n", field.name, field_form(field), field.doc);

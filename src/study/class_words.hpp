@@ -1,0 +1,12 @@
+// Words of ours that several keys and layers share.
+#pragma once
+
+#include <string_view>
+#include <vector>
+
+namespace curbshed::study {
+
+std::vector<std::string_view> street_classes();
+std::vector<std::string_view> surface_names();
+
+}  // namespace curbshed::study

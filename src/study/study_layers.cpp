@@ -1,0 +1,166 @@
+#include "curbshed/study/study_keys.hpp"
+
+#include "study/class_words.hpp"
+
+namespace curbshed::study {
+namespace {
+
+using base::Dimension;
+using enum base::Dimension;
+
+FieldKey text_field(std::string_view name, std::string_view doc) { return {name, false, Plain, "", "", doc}; }
+FieldKey number_field(std::string_view name, Dimension dimension, std::string_view least,
+                      std::string_view most, std::string_view doc) {
+  return {name, true, dimension, least, most, doc};
+}
+
+LayerKey layer(std::string_view part, std::string_view shape, std::string_view doc,
+               LayerSource* (*source)(Settings&), std::vector<FieldKey> fields) {
+  LayerKey key;
+  key.part = part;
+  key.shape = shape;
+  key.doc = doc;
+  key.source = source;
+  key.fields = std::move(fields);
+  return key;
+}
+
+/// The ways to say where a feature without a shape stands.
+void add_places(LayerKey& key) {
+  for (const FieldKey& field :
+       {number_field("x", Plain, "", "", "East, in the layer's `crs`, else the elevation model's system."),
+        number_field("y", Plain, "", "", "North, like x."),
+        number_field("longitude", Plain, "-180", "180", "Degrees east, WGS 84 (EPSG:4326), with latitude."),
+        number_field("latitude", Plain, "-90", "90", "Degrees north, WGS 84."),
+        text_field("place", "The place in one sentence, as our tables write it."),
+        text_field("street", "With side, corner and distance: the street, as the curb layer names it."),
+        text_field("side", "Side of the street."),
+        text_field("corner", "The cross street at which the tape starts."),
+        text_field("toward", "The street at the other end, where two blocks meet at the corner."),
+        number_field("distance", Length, "-30 m", "5000 m", "What the tape reads along the curb.")}) {
+    key.fields.push_back(field);
+  }
+}
+
+LayerKey curbs_layer() {
+  LayerKey key =
+      layer("street.curbs", "lines",
+            "Curb lines. Without them the edges of the pavement polygons are taken as curbs, without those "
+            "lines beside the centrelines.",
+            [](Settings& s) { return &s.street.curbs; },
+            {text_field("id", "Name of the curb in messages and files."),
+             text_field("kind", "vertical, rolled, flush, none, or gap (driveway, ramp, existing cut)."),
+             number_field("height", Length, "0 cm", "60 cm", "Height above the gutter."),
+             text_field("street", "Name of the street."),
+             text_field("side", "Side of the street, as people call it."),
+             text_field("street_side", "left or right: where the street lies, looking along the line.")});
+  key.classed_field = "kind";
+  key.classes = {"vertical", "rolled", "flush", "none", "gap"};
+  return key;
+}
+
+LayerKey centrelines_layer() {
+  LayerKey key = layer(
+      "street.centrelines", "lines",
+      "Middle lines of streets and alleys, as street maps have them. Curbs and pavement are made from them "
+      "where neither is given; streets get their names from them.",
+      [](Settings& s) { return &s.street.centrelines; },
+      {text_field("id", "Name of the line in messages."), text_field("street", "Name of the street."),
+       text_field("class",
+                  "alley, residential, collector, arterial or cul_de_sac (residential with a round "
+                  "end)."),
+       number_field("width", Length, "2 m", "60 m", "Curb to curb; without it the ground is asked."),
+       text_field("kind", "Kind of curb: vertical, rolled, flush or none.")});
+  key.classed_field = "class";
+  key.classes = street_classes();
+  return key;
+}
+
+LayerKey cuts_layer() {
+  LayerKey key =
+      layer("street.cuts", "points", "Candidate curb cuts, each with a basin behind it.",
+            [](Settings& s) { return &s.street.cuts; },
+            {text_field("id", "Name of the cut, each one once; without it one is made from where it is."),
+             number_field("opening", Length, "0 in", "20 m", "Instead of basin.opening."),
+             number_field("clogging", Plain, "0", "1", "Instead of basin.opening_clogging."),
+             number_field("basin_length", Length, "0.3 m", "100 m", "Instead of basin.length."),
+             number_field("basin_width", Length, "0.3 m", "30 m", "Instead of basin.width."),
+             number_field("side_slope", Plain, "0", "10", "Instead of basin.side_slope."),
+             number_field("ponding", Length, "1 cm", "1 m", "Instead of basin.ponding."),
+             number_field("setback", Length, "0 cm", "10 m", "Instead of basin.setback."),
+             number_field("mouth_at", Plain, "0", "1", "Instead of basin.mouth_at."),
+             number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
+             number_field("grade", Slope, "0 %", "30 %", "Grade of the gutter, measured on the site."),
+             number_field("cross_slope", Slope, "0.2 %", "15 %", "Cross slope, measured on the site."),
+             text_field("words", "Free text, shown as it is.")});
+  add_places(key);
+  key.row_part = "street.cut";
+  key.required = true;
+  return key;
+}
+
+LayerKey inlets_layer() {
+  LayerKey key = layer(
+      "street.inlets", "points", "Drain inlets. Without them areas may come out too large.",
+      [](Settings& s) { return &s.street.inlets; },
+      {text_field("id", "Name of the inlet; without it one is made from where it is."),
+       number_field("length", Length, "0.1 m", "20 m", "Instead of street.inlet_length."),
+       number_field("clogging", Plain, "0", "1", "Instead of street.inlet_clogging."),
+       number_field("pipe_limit", Flow, "0 L/s", "10 m3/s", "Most that the pipe takes; 0 = no limit.")});
+  add_places(key);
+  return key;
+}
+
+LayerKey outfalls_layer() {
+  LayerKey key = layer("street.outfalls", "points", "Places where the street's water leaves the study.",
+                       [](Settings& s) { return &s.street.outfalls; },
+                       {text_field("id", "Name of the outfall, each one once; without it one is made."),
+                        text_field("words", "Free text, shown as it is.")});
+  add_places(key);
+  return key;
+}
+
+LayerKey surface_layer(std::string_view part, std::string_view field, std::string_view doc,
+                       LayerSource* (*source)(Settings&)) {
+  LayerKey key =
+      layer(part, "polygons", doc, source,
+            {text_field("id", "Name of the feature in messages."), text_field(field, "Surface class.")});
+  key.classed_field = field;
+  key.classes = surface_names();
+  return key;
+}
+
+std::vector<LayerKey> all_layers() {
+  std::vector<LayerKey> layers;
+  layers.push_back(curbs_layer());
+  layers.push_back(layer("street.pavement", "polygons", "Street pavement: carriageway, gutter, parking.",
+                         [](Settings& s) { return &s.street.pavement; },
+                         {text_field("id", "Name of the feature in messages.")}));
+  layers.push_back(centrelines_layer());
+  layers.push_back(cuts_layer());
+  layers.push_back(inlets_layer());
+  layers.push_back(outfalls_layer());
+  layers.push_back(surface_layer("lots.lots", "yard", "Lots, with the surface of their yards.",
+                                 [](Settings& s) { return &s.lots.lots; }));
+  layers.push_back(layer("lots.buildings", "polygons", "Buildings: their ground is roof.",
+                         [](Settings& s) { return &s.lots.buildings; },
+                         {text_field("id", "Name of the feature in messages.")}));
+  layers.push_back(surface_layer("lots.surfaces", "surface",
+                                 "Surfaces by class; they count before the yards of lots.",
+                                 [](Settings& s) { return &s.lots.surfaces; }));
+  LayerKey groups = surface_layer("soil.groups", "group", "Hydrologic soil groups.",
+                                  [](Settings& s) { return &s.soil.groups; });
+  groups.fields[1].doc = "Hydrologic soil group: A, B, C or D.";
+  groups.classes = {"A", "B", "C", "D"};
+  layers.push_back(groups);
+  return layers;
+}
+
+}  // namespace
+
+const std::vector<LayerKey>& study_layers() {
+  static const std::vector<LayerKey> layers = all_layers();
+  return layers;
+}
+
+}  // namespace curbshed::study
