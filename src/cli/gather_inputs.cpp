@@ -45,6 +45,7 @@ class Gatherer {
     read_inlets();
     read_outfalls();
     sort_sites();
+    read_addresses();
     out_.inputs.notes.merge(places_->notes());
     cover_.yards = read_classed(settings_.lots.lots, "lots.lots", "yard");
     cover_.buildings = read_polygons(settings_.lots.buildings, "lots.buildings");
@@ -304,6 +305,25 @@ class Gatherer {
       study::SiteOverrides overrides;
       overrides.words = layer.text(row, "words");
       add_site(site_of(layer, row, street::SiteKind::Outfall), std::move(overrides));
+    }
+    close(layer);
+  }
+
+  void read_addresses() {
+    if (!settings_.lots.addresses.given()) {
+      return;
+    }
+    StudyLayer layer = open("lots.addresses", false);
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      try {
+        study::Address address{layer.text(row, "number"), layer.text(row, "street"), places_->of(layer, row)};
+        if (address.number.empty()) {
+          throw InputError({}, "the address has no number", "", "");
+        }
+        out_.inputs.addresses.push_back(std::move(address));
+      } catch (const InputError& error) {
+        layer.set_aside(row, error.met());
+      }
     }
     close(layer);
   }

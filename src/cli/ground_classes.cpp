@@ -3,6 +3,9 @@
 #include "curbshed/geodata/burn.hpp"
 #include "curbshed/water/surfaces.hpp"
 
+#include <algorithm>
+#include <utility>
+
 #include <fmt/format.h>
 
 namespace curbshed::cli {
@@ -24,12 +27,24 @@ std::int32_t surface_index(std::string_view name) {
 
 Grid<std::int32_t> burnt(const terrain::GridFrame& frame, const ClassedPolygons& polygons,
                          std::int32_t (*index)(std::string_view)) {
-  std::vector<std::int32_t> values;
-  values.reserve(polygons.classes.size());
-  for (const std::string& name : polygons.classes) {
-    values.push_back(index(name));
+  std::vector<std::pair<double, std::size_t>> order;  // the largest first: what comes later covers
+  for (std::size_t i = 0; i < polygons.shapes.size(); ++i) {
+    double area = 0.0;
+    for (const base::Polygon& polygon : polygons.shapes[i].polygons) {
+      area += base::area_m2(polygon);
+    }
+    order.emplace_back(-area, i);
   }
-  return geodata::burn_polygons(frame, polygons.shapes, values);
+  std::stable_sort(order.begin(), order.end(), [&](const auto& a, const auto& b) {
+    return a.first != b.first ? a.first < b.first : polygons.classes[a.second] < polygons.classes[b.second];
+  });
+  std::vector<base::Shape> shapes;
+  std::vector<std::int32_t> values;
+  for (const auto& one : order) {
+    shapes.push_back(polygons.shapes[one.second]);
+    values.push_back(index(polygons.classes[one.second]));
+  }
+  return geodata::burn_polygons(frame, shapes, values);
 }
 
 void cover_with(const Grid<std::int32_t>& upper, Grid<std::int32_t>& cover) {

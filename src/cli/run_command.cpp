@@ -7,6 +7,7 @@
 #include "curbshed/cli/interrupt.hpp"
 #include "curbshed/cli/version_text.hpp"
 #include "curbshed/cli/write_results.hpp"
+#include "curbshed/geodata/coordinates.hpp"
 #include "curbshed/geodata/output_folder.hpp"
 #include "curbshed/report/terminal.hpp"
 #include "curbshed/study/storms.hpp"
@@ -106,6 +107,12 @@ report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs&
   facts.height_unit = ground.height_unit;
   facts.height_evidence = ground.height_unit_evidence;
   facts.strict = strict;
+  for (const auto& place : geodata::longitudes_latitudes(preparation.model.network.at, ground.projection)) {
+    facts.degrees.emplace_back();
+    if (place) {
+      facts.degrees.back() = report::Degrees{place->longitude_deg, place->latitude_deg};
+    }
+  }
   facts.files = gathered.files;
   facts.set_aside = gathered.set_aside;
   return facts;

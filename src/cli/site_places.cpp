@@ -42,8 +42,16 @@ const geodata::PlaceReader& SitePlaces::reader(const std::string& crs, const Stu
 
 std::optional<Point> SitePlaces::by_pair(const StudyLayer& layer, std::size_t row, const char* first,
                                          const char* second, const std::string& crs) {
-  const std::optional<double> x = layer.measure(row, first);
-  const std::optional<double> y = layer.measure(row, second);
+  const auto number = [&](const char* field) {
+    try {
+      return layer.measure(row, field);
+    } catch (const InputError& error) {
+      throw InputError(layer.where(row), error.met(), "one number, with a point as decimal sign",
+                       "correct this place");
+    }
+  };
+  const std::optional<double> x = number(first);
+  const std::optional<double> y = number(second);
   if (!x && !y) {
     return std::nullopt;
   }

@@ -106,6 +106,14 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
     }
     line += line.empty() ? "" : " ";
     line += word;
+    // Long ids break after a hyphen.
+    for (std::size_t hyphen = 0; shown_width(line) > width; line.erase(0, hyphen + 1)) {
+      hyphen = line.rfind('-', width - 1);
+      if (hyphen == std::string::npos || hyphen == 0 || hyphen + 1 == line.size()) {
+        break;
+      }
+      lines.push_back(line.substr(0, hyphen + 1));
+    }
     at = space == std::string_view::npos ? text.size() : space + 1;
   }
   if (!line.empty() || lines.empty()) {

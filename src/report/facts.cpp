@@ -177,8 +177,10 @@ std::string node_words(const RunFacts& facts, std::int32_t node) {
 std::string place_words(const RunFacts& facts, std::int32_t node, Units units) {
   const street::SitePlace& place = facts.preparation->maps.street.places[at(node)];
   const std::string& words = units == Units::Us ? place.words_us : place.words_metric;
+  const std::vector<std::string>& numbers = facts.preparation->maps.house_numbers;
+  const std::string number = at(node) < numbers.size() ? numbers[at(node)] : std::string();
   if (!words.empty()) {
-    return words;
+    return number.empty() ? words : fmt::format("{} (near number {})", words, number);
   }
   const base::Point p = network_of(facts).at[at(node)];
   return fmt::format("at {:.1f}, {:.1f} {}", p.x_m / facts.metres_per_unit, p.y_m / facts.metres_per_unit,

@@ -36,6 +36,12 @@ bool has_place(const street::Network& network, std::int32_t node) {
   return network.kind[at(node)] != NodeKind::DataEdge;
 }
 
+const street::BlockFace* face_of(const RunFacts& facts, std::int32_t node) {
+  const street::StreetModel& street = facts.preparation->maps.street;
+  const std::int32_t face = street.places[at(node)].place.face;
+  return face < 0 ? nullptr : &street.faces.faces()[at(face)];
+}
+
 /// Adds columns with little ink; holds what the getters need.
 class Builder {
  public:
@@ -117,11 +123,6 @@ class Builder {
     words("id", "Name",
           [this_network = &network_](std::int32_t node) { return text(this_network->id[at(node)]); });
   }
-  void place() {
-    const RunFacts* facts = &facts_;
-    words("place", "Where it is",
-          [facts](std::int32_t node) { return text(place_words(*facts, node, Units::Metric)); });
-  }
   void xy() {
     const RunFacts* facts = &facts_;
     const street::Network* network = &network_;
@@ -130,6 +131,38 @@ class Builder {
     });
     number("y_" + facts_.crs_unit, "North in the reference system", facts_.crs_unit, [=](std::int32_t node) {
       return has_place(*network, node) ? Cell(network->at[at(node)].y_m / facts->metres_per_unit) : Cell();
+    });
+  }
+  /// Everything that says where a site is: the same for every kind.
+  void where() {
+    const RunFacts* facts = &facts_;
+    const street::Network* network = &network_;
+    words("place", "Where it is, measured along the curb from the corner", [=](std::int32_t node) {
+      return has_place(*network, node) ? text(place_words(*facts, node, Units::Metric)) : Cell();
+    });
+    words("place_id", "Name made from street, side and distance",
+          [=](std::int32_t node) { return text(facts->preparation->maps.street.places[at(node)].own_id); });
+    xy();
+    const auto degrees = [=](std::int32_t node, double Degrees::*member) {
+      const bool known =
+          has_place(*network, node) && at(node) < facts->degrees.size() && facts->degrees[at(node)];
+      return known ? Cell((*facts->degrees[at(node)]).*member) : Cell();
+    };
+    number("longitude_deg", "Longitude, WGS 84 (EPSG:4326)", "deg",
+           [=](std::int32_t node) { return degrees(node, &Degrees::longitude); });
+    number("latitude_deg", "Latitude, WGS 84 (EPSG:4326)", "deg",
+           [=](std::int32_t node) { return degrees(node, &Degrees::latitude); });
+    words("street", "Street", [=](std::int32_t node) {
+      const street::BlockFace* face = face_of(*facts, node);
+      return text(face == nullptr ? std::string() : face->street);
+    });
+    words("side", "Side of the street", [=](std::int32_t node) {
+      const street::BlockFace* face = face_of(*facts, node);
+      return text(face == nullptr ? std::string() : face->side);
+    });
+    words("house_number", "Nearest house number", [=](std::int32_t node) {
+      const std::vector<std::string>& numbers = facts->preparation->maps.house_numbers;
+      return text(at(node) < numbers.size() ? numbers[at(node)] : std::string());
     });
   }
   void areas() {
@@ -160,22 +193,12 @@ class Builder {
 
 void add_cut_place(const RunFacts& facts, Builder& build) {
   const street::Network* network = &build.network();
-  const std::vector<terrain::CurbLine>* curbs = &facts.inputs->curbs;
   build.id();
-  build.place();
+  build.where();
   build.words("words", "Words of the user's", [&facts, network](std::int32_t node) {
     const std::int32_t site = network->site[at(node)];
     return text(site < 0 ? std::string() : facts.inputs->overrides[at(site)].words);
   });
-  build.words("street", "Street", [=](std::int32_t node) {
-    const std::int32_t curb = network->curb[at(node)];
-    return text(curb < 0 ? std::string() : (*curbs)[at(curb)].street);
-  });
-  build.words("side", "Side of the street", [=](std::int32_t node) {
-    const std::int32_t curb = network->curb[at(node)];
-    return text(curb < 0 ? std::string() : (*curbs)[at(curb)].side);
-  });
-  build.xy();
   build.network_number("moved_m", "How far it was moved to its gutter", "m", network->moved_m);
   build.areas();
 }
@@ -340,7 +363,7 @@ Sheet basins_sheet(const RunFacts& facts) {
   Builder build(facts, sheet);
   build.take({NodeKind::Cut});
   build.id();
-  build.place();
+  build.where();
   using study::NodeParams;
   build.param("length_m", "Water line along the curb", "m",
               [](const NodeParams& p) { return p.basin.length_m; });
@@ -390,10 +413,10 @@ Sheet outfalls_sheet(const RunFacts& facts) {
   Builder build(facts, sheet);
   build.take({NodeKind::Outfall, NodeKind::DataEdge});
   build.id();
+  build.where();
   build.words("kind", "What it is", [network = &build.network()](std::int32_t node) {
     return Cell(std::string(network->kind[at(node)] == NodeKind::Outfall ? "outfall" : "edge of the data"));
   });
-  build.xy();
   build.areas();
   add_ends(build);
   return sheet;
@@ -407,8 +430,7 @@ Sheet inlets_sheet(const RunFacts& facts) {
   Builder build(facts, sheet);
   build.take({NodeKind::Inlet});
   build.id();
-  build.place();
-  build.xy();
+  build.where();
   build.areas();
   using study::NodeParams;
   build.param("opening_m", "Length of the opening", "m", [](const NodeParams& p) { return p.opening_m; });
@@ -435,7 +457,7 @@ Sheet sags_sheet(const RunFacts& facts) {
   build.take({NodeKind::Sag});
   const street::Network& network = build.network();
   build.id();
-  build.xy();
+  build.where();
   build.areas();
   build.network_number("depth_m", "Spill level above the deepest ground", "m", network.sag_depth_m);
   build.network_number("volume_m3", "Water it holds up to its spill level", "m3", network.sag_volume_m3);

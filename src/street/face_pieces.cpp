@@ -163,7 +163,8 @@ CurbBins::CurbBins(const std::vector<CurbLine>& curbs, double bin_m) : curbs_(cu
 
 std::int64_t CurbBins::bin(double v) const { return static_cast<std::int64_t>(std::floor(v / bin_m_)); }
 
-NearCurb CurbBins::other_street(Point p, const std::string& own, double reach_m) const {
+NearCurb CurbBins::other_street(Point p, const std::string& own, double reach_m,
+                                std::optional<Point> not_at) const {
   NearCurb best;
   for (std::int64_t r = bin(p.y_m - reach_m); r <= bin(p.y_m + reach_m); ++r) {
     for (std::int64_t c = bin(p.x_m - reach_m); c <= bin(p.x_m + reach_m); ++c) {
@@ -172,8 +173,9 @@ NearCurb CurbBins::other_street(Point p, const std::string& own, double reach_m)
       for (const std::int32_t i : found->second) {
         const CurbLine& curb = curbs_[static_cast<std::size_t>(i)];
         if (curb.street == own) continue;
-        const double offset = base::nearest_place(curb.line, p).offset_m;
-        if (offset > reach_m) continue;
+        const base::LinePlace place = base::nearest_place(curb.line, p);
+        const double offset = place.offset_m;
+        if (offset > reach_m || (not_at && base::distance_m(place.at, *not_at) < offset)) continue;
         const auto offer = std::tuple(offset, curb.street, key_of(curb));
         if (best.curb < 0 ||
             offer < std::tuple(best.offset_m, curbs_[static_cast<std::size_t>(best.curb)].street,

@@ -4,6 +4,7 @@
 #include "curbshed/street/faces.hpp"
 
 #include <map>
+#include <optional>
 #include <utility>
 
 namespace curbshed::street::detail {
@@ -18,9 +19,10 @@ struct NearCurb {
 class CurbBins {
  public:
   CurbBins(const std::vector<terrain::CurbLine>& curbs, double bin_m);
-  /// Nearest curb of another street than `own` at or within `reach_m` (not more than the bins' width); ties
-  /// to the first name, then the first id.
-  NearCurb other_street(base::Point p, const std::string& own, double reach_m) const;
+  /// Nearest curb of another street than `own` at or within `reach_m`; ties to the first name, then the first
+  /// id. A curb that comes nearer to `not_at` than to p does not count: it belongs to the face's other end.
+  NearCurb other_street(base::Point p, const std::string& own, double reach_m,
+                        std::optional<base::Point> not_at = std::nullopt) const;
 
  private:
   std::int64_t bin(double v) const;

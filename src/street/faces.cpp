@@ -109,7 +109,8 @@ BlockFaces::BlockFaces(const std::vector<terrain::CurbLine>& curbs, double meet_
     for (std::size_t e = 0; e < 2; ++e) {
       FaceEnd& end = face.ends[e];
       end.at = e == 0 ? face.line.front() : face.line.back();
-      cross[f][e] = near.other_street(end.at, face.street, kCorner_m);
+      cross[f][e] =
+          near.other_street(end.at, face.street, kCorner_m, e == 0 ? face.line.back() : face.line.front());
       if (cross[f][e].curb >= 0) {
         const auto curb = static_cast<std::size_t>(cross[f][e].curb);
         end.cross = curbs[curb].street;

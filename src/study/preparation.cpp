@@ -1,12 +1,16 @@
 #include "curbshed/study/preparation.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/base/names.hpp"
 
 #include "study/basin_sites.hpp"
 #include "study/node_water.hpp"
 #include "study/travel_times.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <map>
+#include <tuple>
 #include <utility>
 
 namespace curbshed::study {
@@ -258,6 +262,39 @@ void draw_gutters(const StudyInputs& inputs, const street::Network& network, Map
   }
 }
 
+void number_houses(const StudyInputs& inputs, const street::Network& network, MapProducts& maps) {
+  constexpr double kNear_m = 60.0;
+  maps.house_numbers.resize(network.size());
+  std::map<std::pair<std::int64_t, std::int64_t>, std::vector<const Address*>> bins;
+  const auto bin = [](double v) { return static_cast<std::int64_t>(std::floor(v / kNear_m)); };
+  for (const Address& address : inputs.addresses) {
+    bins[{bin(address.at.y_m), bin(address.at.x_m)}].push_back(&address);
+  }
+  for (std::size_t node = 0; node < network.size() && !bins.empty(); ++node) {
+    if (network.kind[node] == NodeKind::DataEdge) {
+      continue;
+    }
+    const base::Point at = network.at[node];
+    const std::int32_t face = maps.street.places[node].place.face;
+    const std::string street =
+        face < 0 ? std::string()
+                 : base::plain_name(maps.street.faces.faces()[static_cast<std::size_t>(face)].street);
+    std::tuple<double, std::string> best{kNear_m, ""};
+    for (std::int64_t row = bin(at.y_m) - 1; row <= bin(at.y_m) + 1; ++row) {
+      for (std::int64_t col = bin(at.x_m) - 1; col <= bin(at.x_m) + 1; ++col) {
+        const auto found = bins.find({row, col});
+        for (std::size_t i = 0; found != bins.end() && i < found->second.size(); ++i) {
+          const Address& address = *found->second[i];
+          if (address.street.empty() || street.empty() || base::plain_name(address.street) == street) {
+            best = std::min(best, std::tuple(base::distance_m(at, address.at), address.number));
+          }
+        }
+      }
+    }
+    maps.house_numbers[node] = std::get<1>(best);
+  }
+}
+
 /// Said here, before a cut would complain that its curb is not there.
 void refuse_lost_curbs(const StudyInputs& inputs, const terrain::CurbField& field) {
   if (inputs.curbs.empty() || field.set_aside.size() < inputs.curbs.size()) {
@@ -338,6 +375,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   }
   place_basins(inputs, filler, model, maps);
   draw_gutters(inputs, model.network, maps);
+  number_houses(inputs, model.network, maps);
   progress.stage(stage::kAreas);
   maps.areas = terrain::trace_areas(inputs.ground.frame, maps.street.first_receiver);
   count_roofs_over_holes(inputs, model, maps);

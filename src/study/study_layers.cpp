@@ -148,6 +148,12 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(surface_layer("lots.surfaces", "surface",
                                  "Surfaces by class; they count before the yards of lots.",
                                  [](Settings& s) { return &s.lots.surfaces; }));
+  LayerKey addresses =
+      layer("lots.addresses", "points", "House numbers, to say beside which house a place is.",
+            [](Settings& s) { return &s.lots.addresses; },
+            {text_field("id", "Name of the feature in messages."), text_field("number", "House number.")});
+  add_places(addresses);
+  layers.push_back(addresses);
   LayerKey groups = surface_layer("soil.groups", "group", "Hydrologic soil groups.",
                                   [](Settings& s) { return &s.soil.groups; });
   groups.fields[1].doc = "Hydrologic soil group: A, B, C or D.";

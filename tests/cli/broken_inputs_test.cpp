@@ -45,6 +45,13 @@ std::string cut_row(const std::string& name, double east_m, double north_m, cons
 }
 std::string cuts_with(const std::string& row) { return SmallStudy::cuts() + row; }
 
+/// A cut by street, side, corner and distance.
+std::function<void(const TempFolder&)> by_tape(const std::string& street, const std::string& side,
+                                               const std::string& corner, const std::string& distance) {
+  return file_is("cuts.csv", fmt::format("name,east,north,street,side,corner,distance\nK3,,,{},{},{},{}\n",
+                                         street, side, corner, distance));
+}
+
 std::vector<Broken> study_cases() {
   return {
       {"no_such_study", nothing, "run nowhere.toml --out out", 1, ""},
@@ -133,7 +140,28 @@ std::vector<Broken> layer_cases() {
 std::vector<Broken> cut_cases() {
   return {
       {"cut_named_twice", file_is("cuts.csv", cuts_with(cut_row("K1", 15, 4)))},
-      {"cut_without_name", file_is("cuts.csv", cuts_with(cut_row("", 15, 4)))},
+      {"cut_without_place", file_is("cuts.csv", cuts_with("K3,,,\n"))},
+      {"cut_with_half_a_place", file_is("cuts.csv", cuts_with("K3,500015,,\n"))},
+      {"cut_on_an_unknown_street", by_tape("Kiln Stret", "north", "west end", "5 m")},
+      {"cut_on_an_unknown_side", by_tape("Kiln Street", "left", "west end", "5 m")},
+      {"cut_at_an_unknown_corner", by_tape("Kiln Street", "north", "Lantern Street", "5 m")},
+      {"cut_beyond_the_block", by_tape("Kiln Street", "north", "west end", "105 ft 6 in")},
+      {"cut_without_distance", by_tape("Kiln Street", "north", "west end", "")},
+      {"cut_sentence_that_is_none",
+       [](const TempFolder& f) {
+         f.write("cuts.csv", "name,east,north,place\nK3,,,\"17 m along Kiln Street\"\n");
+       }},
+      {"cut_ways_that_do_not_agree",
+       [](const TempFolder& f) {
+         f.write("cuts.csv",
+                 "name,east,north,longitude,latitude\nK3,500015,3560014,-110.9998939,32.1766294\n");
+       }},
+      {"cut_in_the_study_without_unit",
+       study_edit("[rain]", "[[street.cut]]\nid = \"K3\"\ndistance = 12\n[rain]")},
+      {"cut_in_the_study_beyond_the_block",
+       study_edit("[rain]",
+                  "[[street.cut]]\nid = \"K3\"\nstreet = \"Kiln Street\"\nside = \"south\"\n"
+                  "corner = \"east end\"\ndistance = \"31 m\"\n[rain]")},
       {"cut_outside_the_elevation", file_is("cuts.csv", cuts_with(cut_row("K3", 300, 4)))},
       {"cut_far_from_a_gutter", file_is("cuts.csv", cuts_with(cut_row("K3", 15, 9)))},
       {"cuts_in_one_gutter_cell", file_is("cuts.csv", cuts_with(cut_row("K3", 10.1, 4)))},

@@ -1,5 +1,6 @@
 // The sample, whole and clipped.
 #include "curbshed/cli/gather_inputs.hpp"
+#include "curbshed/street/place_words.hpp"
 #include "curbshed/study/preparation.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/study/storm.hpp"
@@ -208,6 +209,81 @@ TEST_F(FourBlocks, ACutInASagSharesTheWaterOfItsPond) {
   EXPECT_GE(in_sag.arriving_m3, in_sag.captured_m3);
   EXPECT_EQ(in_sag.arriving_m3, pond.arriving_m3);
   EXPECT_GT(in_sag.peak_minute, 0.0);
+}
+
+/// A cut where the words lead to.
+street::Site cut_by_words(const street::StreetModel& street, const std::string& words,
+                          const std::string& id) {
+  street::Site site;
+  site.id = id;
+  site.at = street::find_place(street.faces, street::parse_place(words)).at;
+  return site;
+}
+
+/// Nodes in groups within which no two stand in the same gutter cell.
+std::vector<std::vector<std::size_t>> apart(const study::Preparation& p) {
+  std::vector<std::vector<std::size_t>> groups;
+  for (std::size_t n = 0; n < p.model.network.size(); ++n) {
+    if (p.model.network.kind[n] == street::NodeKind::DataEdge) continue;
+    std::size_t g = 0;
+    const auto taken = [&](std::size_t other) {
+      return p.maps.street.places[other].cell == p.maps.street.places[n].cell;
+    };
+    while (g < groups.size() && std::any_of(groups[g].begin(), groups[g].end(), taken)) ++g;
+    if (g == groups.size()) groups.emplace_back();
+    groups[g].push_back(n);
+  }
+  return groups;
+}
+
+TEST_F(FourBlocks, WordsOfEverySiteLeadBackToItsGutterCell) {
+  const street::Network& net = whole_.model.network;
+  const street::StreetModel& street = whole_.maps.street;
+  std::size_t sites = 0;
+  for (const bool metric : {true, false}) {
+    for (const std::vector<std::size_t>& group : apart(whole_)) {
+      study::StudyInputs again = inputs_;
+      again.sites.clear();
+      again.overrides.clear();
+      for (const std::size_t n : group) {
+        const street::SitePlace& place = street.places[n];
+        const std::string& words = metric ? place.words_metric : place.words_us;
+        ASSERT_NE(words, "") << net.id[n];
+        again.sites.push_back(cut_by_words(street, words, net.id[n]));
+        again.overrides.emplace_back();
+      }
+      const study::Preparation p = study::prepare(again, settings_, {});
+      for (const std::size_t n : group) {
+        const std::size_t same = node_of(p.model.network, net.id[n]);
+        EXPECT_EQ(p.maps.street.places[same].cell, street.places[n].cell) << net.id[n];
+        ++sites;
+      }
+    }
+  }
+  EXPECT_EQ(sites, 2 * (net.size() - 1));
+}
+
+TEST_F(FourBlocks, PlacesAllAlongTheCurbsAreFoundAgain) {
+  const street::BlockFaces& faces = whole_.maps.street.faces;
+  EXPECT_EQ(faces.faces().size(), 21U);  // four blocks of four, the square around them, one stub
+  for (std::size_t f = 0; f < faces.faces().size(); ++f) {
+    for (double along = 0.0; along <= faces.faces()[f].length_m; along += 0.37) {
+      const street::FacePlace place = faces.place_at(static_cast<std::int32_t>(f), along);
+      const std::string words = street::place_text(faces, place, street::TapeUnit::Metre);
+      const street::FoundPlace found = street::find_place(faces, street::parse_place(words));
+      EXPECT_EQ(found.face, static_cast<std::int32_t>(f)) << words;
+      EXPECT_NEAR(found.along_m, along, 0.0501) << words;
+    }
+  }
+}
+
+TEST_F(FourBlocks, TheTapeStartsWhereTheCurbLinesCross) {
+  // The block north of Kiln Street between Lantern and Cistern Street: faces at x = 140 and 240, y = 120.
+  const street::BlockFaces& faces = whole_.maps.street.faces;
+  const street::FoundPlace found = street::find_place(
+      faces, street::parse_place("Kiln Street, north side, 20 m from Lantern Street toward Cistern Street"));
+  EXPECT_NEAR(found.at.x_m, 431000.0 + 140.0 + 20.0, 0.02);
+  EXPECT_NEAR(found.at.y_m, 3702000.0 + 120.0, 0.01);
 }
 
 }  // namespace

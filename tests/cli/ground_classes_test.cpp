@@ -45,6 +45,21 @@ TEST(GroundClasses, LaterLayersCoverEarlierOnes) {
   EXPECT_EQ(inputs.loss_classes.size(), 5U);
 }
 
+TEST(GroundClasses, OfTwoOverlappingPolygonsTheSmallerCountsInAnyOrder) {
+  for (const bool turned : {false, true}) {
+    GroundCover cover;
+    cover.surfaces = {{columns(0, 5), columns(2, 4)}, {"gravel", "walk"}};
+    if (turned) {
+      std::swap(cover.surfaces.shapes[0], cover.surfaces.shapes[1]);
+      std::swap(cover.surfaces.classes[0], cover.surfaces.classes[1]);
+    }
+    study::StudyInputs inputs = strip();
+    classify_ground(cover, study::Settings(), inputs);
+    EXPECT_EQ(name_at(inputs, 1), "gravel/C");
+    EXPECT_EQ(name_at(inputs, 2), "walk");
+  }
+}
+
 TEST(GroundClasses, DefaultsAreCountedWhereThereIsGround) {
   study::StudyInputs inputs = strip();
   inputs.ground.valid.at(0, 5) = 0;

@@ -57,10 +57,10 @@ TEST(SitePlaces, FeetAndInchesAreReadAsATapeShowsThem) {
 }
 
 TEST(SitePlaces, LongitudeAndLatitudeAreWgs84) {
-  // UTM zone 12: the central meridian is at 500 000 m.
-  const GatheredInputs inputs = gathered("id,longitude,latitude\nA,-111.0,32.1753\n");
-  EXPECT_NEAR(cut(inputs).x_m, 500000.0, 1e-3);
-  EXPECT_NEAR(cut(inputs).y_m, 3560010.0, 20.0);
+  // PROJ's own program turns this place into 500010.00, 3560014.00.
+  const GatheredInputs inputs = gathered("id,longitude,latitude\nA,-110.9998939,32.1766294\n");
+  EXPECT_NEAR(cut(inputs).x_m, 500010.0, 0.01);
+  EXPECT_NEAR(cut(inputs).y_m, 3560014.0, 0.01);
 }
 
 TEST(SitePlaces, EachCutMaySayItsPlaceInItsOwnWay) {

@@ -39,6 +39,8 @@ TEST(Display, WidthCountsLettersNotBytes) {
 TEST(Display, LinesAreCutAtBlanks) {
   EXPECT_EQ(wrapped("one two three", 7), (std::vector<std::string>{"one two", "three"}));
   EXPECT_EQ(wrapped("unbreakable", 3), std::vector<std::string>{"unbreakable"});
+  EXPECT_EQ(wrapped("on to kiln-street-north-17 now", 13),
+            (std::vector<std::string>{"on to", "kiln-street-", "north-17 now"}));
   EXPECT_EQ(wrapped("", 10), std::vector<std::string>{""});
 }
 

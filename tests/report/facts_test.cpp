@@ -58,10 +58,10 @@ TEST(Facts, UnderTwoPercentIsNoUsefulChange) {
 TEST(Facts, PlacesReadAsPeopleSayThem) {
   const SmallFacts run;
   EXPECT_EQ(place_words(run.facts, SmallFacts::kK1, Units::Us),
-            "Kiln Street, north side, 62 ft from Lantern Street");
+            "Kiln Street, north side, 78 ft 9 in from Lantern Street toward east end");
   EXPECT_EQ(place_words(run.facts, SmallFacts::kK1, Units::Metric),
-            "Kiln Street, north side, 19 m from Lantern Street");
-  EXPECT_EQ(place_words(run.facts, SmallFacts::kS1, Units::Metric), "at 0, 5 m");
+            "Kiln Street, north side, 24.0 m from Lantern Street toward east end");
+  EXPECT_EQ(place_words(run.facts, SmallFacts::kS1, Units::Metric), "at 0.0, 5.0 m");
 }
 
 TEST(Facts, FullBasinsSayWhereTheirWaterGoes) {

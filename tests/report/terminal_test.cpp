@@ -55,7 +55,7 @@ TEST(Terminal, UnitsAreThePersonsOwn) {
   EXPECT_TRUE(has(text, "In the common storm (0.39 in of rain), the 2 basins take 528 gal of the 1,321 gal"))
       << text;
   EXPECT_TRUE(has(text, "the peak at outfall end: 3.5 ft3/s → 2.8 ft3/s")) << text;
-  EXPECT_TRUE(has(text, "  Kiln Street, north side, 62 ft from Lantern Street")) << text;
+  EXPECT_TRUE(has(text, "  Kiln Street, north side, 78 ft 9 in from Lantern Street toward east end")) << text;
 }
 
 TEST(Terminal, LittleIsNoUsefulChange) {

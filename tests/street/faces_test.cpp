@@ -103,6 +103,15 @@ TEST(Faces, TheMouthOfAStreetEndsTheFace) {
   EXPECT_NEAR(faces.place(1, 20.0).distance_m, 20.0, 1e-9);
 }
 
+TEST(Faces, AShortStubHasNoCornerAtItsFarEnd) {
+  const BlockFaces faces({piece("Kiln Street", "north", {{80, 0}, {100, 0}}),
+                          piece("Cistern Street", "west", {{100, 0}, {100, 60}})},
+                         0.5);
+  EXPECT_EQ(faces.faces()[1].ends[0].name, "west end");
+  EXPECT_EQ(faces.faces()[1].ends[1].name, "Cistern Street");
+  EXPECT_EQ(faces.place(0, 3.0).from, "Cistern Street");
+}
+
 TEST(Faces, WithoutACrossStreetTheWesternEndCounts) {
   const BlockFaces faces({piece("Kiln Street", "north", {{100, 0}, {0, 0}})}, 0.5);
   const FacePlace here = faces.place(0, 70.0);

@@ -8,7 +8,8 @@
 
 namespace curbshed::cli {
 
-/// Polygons with the class that each one brings.
+/// Polygons with the class that each one brings. Where two overlap the smaller one counts, of two of one size
+/// the later class by name: their order does not matter.
 struct ClassedPolygons {
   std::vector<base::Shape> shapes;
   std::vector<std::string> classes;  ///< as many; surface names, or A-D

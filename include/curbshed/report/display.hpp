@@ -29,7 +29,8 @@ std::string show_minute(double minute);
 
 /// Letters as a terminal counts them (UTF-8 code points).
 std::size_t shown_width(std::string_view text);
-/// Lines of at most `width` letters, cut at spaces; a longer word stays whole.
+/// Lines of at most `width` letters, cut at spaces; a longer word is cut after a hyphen, without one it stays
+/// whole.
 std::vector<std::string> wrapped(std::string_view text, std::size_t width);
 /// Filled with spaces to `width`; text that is longer is cut and ends with "…".
 std::string padded(std::string_view text, std::size_t width, bool right = false);

@@ -10,6 +10,7 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -34,6 +35,12 @@ struct SetAsideFeature {
   std::string reason;
 };
 
+/// WGS 84 (EPSG:4326).
+struct Degrees {
+  double longitude = 0.0;
+  double latitude = 0.0;
+};
+
 /// Everything a page or file needs. The pointers outlive it.
 struct RunFacts {
   std::string version;
@@ -50,6 +57,7 @@ struct RunFacts {
   std::string height_unit;
   std::string height_evidence;
   bool strict = false;
+  std::vector<std::optional<Degrees>> degrees;  ///< per node; empty = not known
   std::vector<InputFile> files;
   std::vector<SetAsideFeature> set_aside;
 };

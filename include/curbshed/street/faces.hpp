@@ -59,8 +59,8 @@ struct FacePlace {
 ///
 /// Pieces of one street and side belong together where their ends meet within `meet_m`, and across gaps of up
 /// to 12 m (a driveway that was not drawn) where both run straight on (20°) and no other street's curb is as
-/// near as the gap is wide. The street with the nearest curb at an end is its cross street, ties to the first
-/// name. Curbs without a street's name have no face.
+/// near as the gap is wide. The street with the nearest curb at an end is its cross street (within 30 m, and
+/// not nearer to the other end), ties to the first name. Curbs without a street's name have no face.
 class BlockFaces {
  public:
   BlockFaces() = default;

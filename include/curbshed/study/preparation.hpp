@@ -15,6 +15,13 @@ struct SiteOverrides {
   std::string words;  ///< free text of the user's, shown as it is
 };
 
+/// A house on the map of addresses.
+struct Address {
+  std::string number;
+  std::string street;  ///< "" = not told
+  base::Point at;
+};
+
 /// Everything a run reads, in metres, on one grid.
 struct StudyInputs {
   terrain::Ground ground;
@@ -25,6 +32,7 @@ struct StudyInputs {
   std::vector<terrain::CurbLine> curbs;
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site
+  std::vector<Address> addresses;
   bool inlets_given = false;
   base::Notes notes;
 };
@@ -38,6 +46,9 @@ struct MapProducts {
   std::vector<std::int32_t> overlaps;     ///< per node: a basin that lies on the same ground, −1 none
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
+  std::vector<std::string>
+      house_numbers;  ///< per node: of the nearest address within 60 m, on its own street
+                      ///< where addresses say theirs; "" = none; ties to the first number
   double slope_floor_share = 0.0;
   double roof_over_hole_m2 = 0.0;
 };

@@ -73,7 +73,7 @@ struct StreetSettings {
 };
 
 struct LotSettings {
-  LayerSource lots, buildings, surfaces;
+  LayerSource lots, buildings, surfaces, addresses;
   std::string default_surface = "yard_desert";
   double roof_connected = 0.0;
   double yard_paving_connected = 1.0;
