@@ -61,6 +61,12 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
      "A driveway, ramp or other gap of the curb lies along the basin.", ""},
     {CutOnDriveway, "cut_on_driveway",
      "A cut stands on a driveway, ramp or other gap in the curb; there is no curb to cut.", ""},
+    {StreetWidthAssumed, "street_width_assumed",
+     "The width of a street is the default of its class: neither its line nor the ground tells it.", "m"},
+    {WaterNotAlongCurb, "water_not_along_curb",
+     "Water does not run along this curb: the pavement falls away from it.", ""},
+    {CutWithoutGutter, "cut_without_gutter",
+     "A cut stands at a curb along which water does not run: the pavement falls away from it.", ""},
 }};
 
 constexpr bool in_order() {

@@ -1,5 +1,6 @@
 #include "curbshed/cli/check_text.hpp"
 
+#include "curbshed/cli/street_text.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/terminal.hpp"
 
@@ -11,7 +12,7 @@ namespace curbshed::cli {
 namespace {
 
 constexpr std::size_t kWidth = 100;
-constexpr std::size_t kLabel = 18;
+constexpr std::size_t kLabel = 20;
 
 void add(std::string& page, std::string_view label, std::string_view text) {
   bool first = true;
@@ -87,6 +88,9 @@ std::string check_text(const study::Settings& settings, const GatheredInputs& ga
     add(page, file.role, text);
   }
   add_places(page, preparation.model.network);
+  for (const CheckLine& line : street_lines(settings, gathered, preparation, units)) {
+    add(page, line.label, line.text);
+  }
   for (const study::Storm& storm : storms) {
     add(page, "storm", report::storm_words(storm, units));
   }

@@ -40,6 +40,9 @@ enum class NoteId : std::uint8_t {
   BasinsOverlap,        ///< two basins on the same ground
   BasinAcrossDriveway,  ///< a gap of the curb lies along the basin
   CutOnDriveway,        ///< a cut whose nearest curb is a gap: nothing to cut
+  StreetWidthAssumed,   ///< a street whose width is the default of its class
+  WaterNotAlongCurb,    ///< a curb away from which the pavement falls
+  CutWithoutGutter,     ///< a cut at such a curb
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/base/progress.hpp"
+#include "curbshed/street/centrelines.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
@@ -30,6 +31,8 @@ struct StudyInputs {
   terrain::Grid<std::uint16_t> loss_class;  ///< index into loss_classes
   std::vector<LossClass> loss_classes;
   std::vector<terrain::CurbLine> curbs;
+  std::vector<street::CurbFacts> curb_facts;  ///< one a curb, or empty
+  std::vector<street::StreetBlock> blocks;    ///< empty without centrelines
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site
   std::vector<Address> addresses;
