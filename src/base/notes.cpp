@@ -31,6 +31,10 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
      "m"},
     {SagKept, "sag_kept", "Hollows were kept as sags where water ponds; the value is the deepest.", "m"},
     {SideWayDropped, "side_way_dropped", "A side way was left out because water would run in a circle.", ""},
+    {CornerUncertain, "corner_uncertain",
+     "Heights do not tell whether gutter water turns or crosses at a corner; the cuts below show both areas. "
+     "Look in the rain, then draw a flow line or a corner point. The value is the height that decides.",
+     "m"},
     {SlopeAtFloor, "slope_at_floor", "Cells so flat that the least slope was used for the time of travel.",
      ""},
     {OpeningOutsideTests, "opening_outside_tests",

@@ -3,6 +3,7 @@
 #include "curbshed/base/error.hpp"
 
 #include "street/chain_order.hpp"
+#include "street/corner_ways.hpp"
 #include "street/edge_marks.hpp"
 #include "street/grades.hpp"
 #include "street/place_naming.hpp"
@@ -248,6 +249,12 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
     model.first_receiver[cell] = moved(model.first_receiver[cell]);
     model.receiver_at[cell] = moved(model.receiver_at[cell]);
   }
+  for (Corner& corner : model.corners) {
+    corner.to_turn = moved(corner.to_turn);
+    corner.to_cross = moved(corner.to_cross);
+    for (std::int32_t& n : corner.passed) n = moved(n);
+    std::sort(corner.passed.begin(), corner.passed.end());
+  }
   model.leaves_at = std::move(draft.leaves_at);
   model.places = std::move(draft.places);
   model.network = std::move(net);
@@ -292,10 +299,17 @@ terrain::Grid<std::int32_t> gutters_met(const Scene& scene, const terrain::Grid<
   return terrain::first_receivers(directions, gutter, plan);
 }
 
+/// What the user says of where water runs.
+struct UserWays {
+  const std::vector<FlowLine>& lines;
+  const std::vector<CornerPoint>& points;
+};
+
 /// Everything after the sites and sags are known.
-StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float> levels,
-                    const Snapped& snapped, const terrain::Grid<std::uint8_t>& drains,
-                    const terrain::WorkPlan& plan, const base::Progress& progress) {
+StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& ways,
+                    terrain::Grid<float> levels, const Snapped& snapped,
+                    const terrain::Grid<std::uint8_t>& drains, const terrain::WorkPlan& plan,
+                    const base::Progress& progress) {
   StreetModel model;
   model.set_aside_inlets = snapped.set_aside_inlets;
   for (const std::string& text : snapped.set_aside_inlets)
@@ -310,6 +324,10 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float
 
   progress.share(0.30);
   terrain::Ground low = terrain::lowered(scene.ground, scene.field.lowering_m);
+  const CornerPlaces places = find_corners(scene);
+  const std::vector<std::int32_t> corners_asked = corners_of_points(places, user.points);
+  cut_corner_points(scene, places, user.points, corners_asked, low);
+  cut_flow_lines(scene, user.lines, low);
   const terrain::Grid<float> low_levels = terrain::water_levels(low, scene.field.walls, drains, plan);
   model.directions = terrain::flow_directions(low, low_levels, scene.field.walls, drains, plan);
   low = {};
@@ -321,6 +339,9 @@ StreetModel connect(const Scene& scene, UnloweredWays& ways, terrain::Grid<float
 
   join_chains(scene, model.directions, low_levels, model.receiver_at, plan, draft);
   progress.share(0.65);
+  model.corners = decide_corners(
+      scene, places, {model.directions, model.receiver_at, model.first_receiver, model.cells_arriving},
+      user.lines, user.points, corners_asked, plan, draft, model.notes);
   measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
   progress.share(0.75);
   const std::vector<Crown> crowns = find_crowns(scene, {plan.threads});
@@ -378,7 +399,11 @@ StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& set
   }
   progress.share(0.08);  // shares of the time as measured on a city
   terrain::Grid<float> levels = terrain::water_levels(ground, inputs.field->walls, drains, plan);
-  StreetModel model = connect(scene, ways, std::move(levels), snapped, drains, plan, progress);
+  const std::vector<FlowLine> no_lines;
+  const std::vector<CornerPoint> no_points;
+  const UserWays user{inputs.flow_lines != nullptr ? *inputs.flow_lines : no_lines,
+                      inputs.corner_points != nullptr ? *inputs.corner_points : no_points};
+  StreetModel model = connect(scene, user, ways, std::move(levels), snapped, drains, plan, progress);
   model.faces = std::move(faces);
   return model;
 }

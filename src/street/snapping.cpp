@@ -33,15 +33,8 @@ std::string called(const Site& site) {
 
 [[noreturn]] void refuse(const Site& site, const std::string& what, const std::string& allowed,
                          const std::string& next) {
-  // The last ':' that is not part of a drive or address parts file and layer.
-  base::Where where;
-  const std::size_t colon = site.source.rfind(':');
-  const bool parted =
-      colon != std::string::npos && colon > 1 && site.source.find_first_of("/\\", colon) == std::string::npos;
-  where.file = parted ? site.source.substr(0, colon) : site.source;
-  where.layer = parted ? site.source.substr(colon + 1) : std::string{};
-  where.feature = called(site);
-  throw base::InputError(where, fmt::format("{} {} {}", word(site.kind), called(site), what), allowed, next);
+  throw base::InputError(where_of(site.source, called(site)),
+                         fmt::format("{} {} {}", word(site.kind), called(site), what), allowed, next);
 }
 
 /// Parameters in [0, 1] at which a segment crosses lines of the grid along one axis, ascending.
@@ -54,43 +47,6 @@ std::vector<double> crossings(double from, double to) {
   }
   if (to < from) std::reverse(at.begin(), at.end());
   return at;
-}
-
-/// Cells touched by a segment in the order in which it meets them; at a grid corner both neighbours are
-/// taken.
-std::vector<std::int64_t> touched(const terrain::GridFrame& frame, base::Point a, base::Point b) {
-  const double ax = (a.x_m - frame.west_m) / frame.cell_m;
-  const double ay = (frame.north_m - a.y_m) / frame.cell_m;
-  const double bx = (b.x_m - frame.west_m) / frame.cell_m;
-  const double by = (frame.north_m - b.y_m) / frame.cell_m;
-  std::vector<double> cuts = crossings(ax, bx);
-  const std::vector<double> rows = crossings(ay, by);
-  cuts.insert(cuts.end(), rows.begin(), rows.end());
-  cuts.push_back(0.0);
-  cuts.push_back(1.0);
-  std::sort(cuts.begin(), cuts.end());
-  std::vector<std::int64_t> cells;
-  const auto take = [&](double row, double col) {
-    const auto r = static_cast<std::int64_t>(std::floor(row));
-    const auto c = static_cast<std::int64_t>(std::floor(col));
-    if (!frame.inside(r, c)) return;
-    const std::int64_t cell = frame.index(r, c);
-    if (std::find(cells.begin(), cells.end(), cell) == cells.end()) cells.push_back(cell);
-  };
-  constexpr double kCorner = 1e-6;  // cells; nearer than this to a corner is on it
-  const bool slanted = std::fabs(ax - bx) > kCorner && std::fabs(ay - by) > kCorner;
-  for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
-    const double middle = 0.5 * (cuts[i] + cuts[i + 1]);
-    take(ay + middle * (by - ay), ax + middle * (bx - ax));
-    const double x = ax + cuts[i + 1] * (bx - ax);
-    const double y = ay + cuts[i + 1] * (by - ay);
-    if (slanted && std::fabs(x - std::round(x)) < kCorner && std::fabs(y - std::round(y)) < kCorner) {
-      for (const double dy : {-0.5, 0.5}) {
-        for (const double dx : {-0.5, 0.5}) take(std::round(y) + dy, std::round(x) + dx);
-      }
-    }
-  }
-  return cells;
 }
 
 /// True when a wall stands between two neighbouring cells, whichever way it looks.
@@ -240,6 +196,49 @@ std::vector<std::int32_t> in_order(const std::vector<Site>& sites, bool inlets) 
 
 }  // namespace
 
+base::Where where_of(const std::string& source, const std::string& id) {
+  // The last ':' that is not part of a drive or address parts file and layer.
+  const std::size_t colon = source.rfind(':');
+  const bool parted =
+      colon != std::string::npos && colon > 1 && source.find_first_of("/\\", colon) == std::string::npos;
+  return {parted ? source.substr(0, colon) : source, parted ? source.substr(colon + 1) : std::string{}, id};
+}
+
+std::vector<std::int64_t> cells_touched(const terrain::GridFrame& frame, base::Point a, base::Point b) {
+  const double ax = (a.x_m - frame.west_m) / frame.cell_m;
+  const double ay = (frame.north_m - a.y_m) / frame.cell_m;
+  const double bx = (b.x_m - frame.west_m) / frame.cell_m;
+  const double by = (frame.north_m - b.y_m) / frame.cell_m;
+  std::vector<double> cuts = crossings(ax, bx);
+  const std::vector<double> rows = crossings(ay, by);
+  cuts.insert(cuts.end(), rows.begin(), rows.end());
+  cuts.push_back(0.0);
+  cuts.push_back(1.0);
+  std::sort(cuts.begin(), cuts.end());
+  std::vector<std::int64_t> cells;
+  const auto take = [&](double row, double col) {
+    const auto r = static_cast<std::int64_t>(std::floor(row));
+    const auto c = static_cast<std::int64_t>(std::floor(col));
+    if (!frame.inside(r, c)) return;
+    const std::int64_t cell = frame.index(r, c);
+    if (std::find(cells.begin(), cells.end(), cell) == cells.end()) cells.push_back(cell);
+  };
+  constexpr double kCorner = 1e-6;  // cells; nearer than this to a corner is on it
+  const bool slanted = std::fabs(ax - bx) > kCorner && std::fabs(ay - by) > kCorner;
+  for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
+    const double middle = 0.5 * (cuts[i] + cuts[i + 1]);
+    take(ay + middle * (by - ay), ax + middle * (bx - ax));
+    const double x = ax + cuts[i + 1] * (bx - ax);
+    const double y = ay + cuts[i + 1] * (by - ay);
+    if (slanted && std::fabs(x - std::round(x)) < kCorner && std::fabs(y - std::round(y)) < kCorner) {
+      for (const double dy : {-0.5, 0.5}) {
+        for (const double dx : {-0.5, 0.5}) take(std::round(y) + dy, std::round(x) + dx);
+      }
+    }
+  }
+  return cells;
+}
+
 std::vector<std::int64_t> transect(const Scene& scene, std::int32_t station) {
   const terrain::CurbStation& s = scene.station(station);
   const terrain::GridFrame& f = scene.frame();
@@ -247,7 +246,7 @@ std::vector<std::int64_t> transect(const Scene& scene, std::int32_t station) {
   const base::Point end{s.at.x_m + length * s.to_street.x_m, s.at.y_m + length * s.to_street.y_m};
   std::vector<std::int64_t> cells = {s.gutter_cell};
   std::int64_t last = kNowhere;
-  for (const std::int64_t cell : touched(f, s.at, end)) {
+  for (const std::int64_t cell : cells_touched(f, s.at, end)) {
     const base::Point c = f.centre(cell);
     const double into = (c.x_m - s.at.x_m) * s.to_street.x_m + (c.y_m - s.at.y_m) * s.to_street.y_m;
     if (cell != s.gutter_cell && !(into > 0.0)) continue;

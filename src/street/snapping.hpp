@@ -1,9 +1,18 @@
 // Sites on the grid: which gutter each one stands in and which cells it catches water in.
 #pragma once
 
+#include "curbshed/base/error.hpp"
+
 #include "street/draft.hpp"
 
 namespace curbshed::street::detail {
+
+/// Place of a message for a feature whose source is "file:layer".
+base::Where where_of(const std::string& source, const std::string& id);
+
+/// Cells touched by a segment in the order in which it meets them; at a grid corner both neighbours are
+/// taken.
+std::vector<std::int64_t> cells_touched(const terrain::GridFrame& frame, base::Point a, base::Point b);
 
 /// Cells across the gutter from the curb face of a station into the street, max(transect_m, 2 cells) long,
 /// its gutter cell first. Every cell that the line touches is in it, so no way over 8 neighbours slips

@@ -18,6 +18,8 @@ struct DrawnBlock {
   Grid<std::uint8_t> roof;
   std::vector<terrain::CurbLine> curbs;
   std::vector<street::Site> sites;
+  std::vector<street::FlowLine> flow_lines;
+  std::vector<street::CornerPoint> corner_points;
   terrain::CurbSettings curb_settings;
   street::NetworkSettings settings;
 
@@ -31,6 +33,8 @@ struct DrawnBlock {
     inputs.curbs = &curbs;
     inputs.field = &placed;
     inputs.sites = &sites;
+    inputs.flow_lines = &flow_lines;
+    inputs.corner_points = &corner_points;
     return street::build_street(inputs, settings, plan);
   }
   void add(street::SiteKind kind, const std::string& id, double x, double y) {

@@ -23,6 +23,7 @@ enum class NoteId : std::uint8_t {
   DepressionPassed,     ///< small depression passed through
   SagKept,              ///< sag kept
   SideWayDropped,       ///< side way left out because water would run in a circle
+  CornerUncertain,      ///< the ground does not tell whether corner water turns or crosses
   SlopeAtFloor,         ///< cells whose slope for travel time was on the floor
   OpeningOutsideTests,  ///< opening shorter than the flume tests (1.5 m)
   GutterAboveCurb,      ///< flow deeper than the curb and no lower way out known

@@ -3,6 +3,7 @@
 
 #include "curbshed/base/notes.hpp"
 #include "curbshed/base/progress.hpp"
+#include "curbshed/street/corners.hpp"
 #include "curbshed/street/faces.hpp"
 #include "curbshed/street/sites.hpp"
 #include "curbshed/terrain/curbs.hpp"
@@ -110,6 +111,8 @@ struct NetworkInputs {
   const std::vector<terrain::CurbLine>* curbs = nullptr;
   const terrain::CurbField* field = nullptr;
   const std::vector<Site>* sites = nullptr;
+  const std::vector<FlowLine>* flow_lines = nullptr;        ///< may be absent
+  const std::vector<CornerPoint>* corner_points = nullptr;  ///< may be absent
 };
 
 /// How a person finds a node: by the nearest curb within 10 m that has a street name.
@@ -133,6 +136,7 @@ struct StreetModel {
   std::vector<PassedDepression> passed;
   BlockFaces faces;
   std::vector<SitePlace> places;  ///< per node; nothing in it at the edge of the data
+  std::vector<Corner> corners;
   base::Notes notes;
   std::vector<std::string> set_aside_inlets;  ///< "id: reason"
 };
@@ -145,8 +149,8 @@ struct StreetModel {
 /// site leaves in a cell of an outfall's transect goes to that outfall. One DataEdge node always exists (the
 /// last in chain order) and receives what leaves the data. A site without an id takes its own id. Errors: a
 /// cut or outfall outside the elevation, on invalid ground, farther than snap_m from any gutter (a cut) or
-/// two cuts in the same gutter cell: InputError with id. A cycle of ordinary ways: BugError that names the
-/// nodes.
+/// two cuts in the same gutter cell: InputError with id; so are a flow line off the ground and a corner point
+/// without a corner or that the ground does not obey. A cycle of ordinary ways: BugError that names the nodes.
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
                          const terrain::WorkPlan& plan, const base::Progress& progress = {});
 
