@@ -45,6 +45,8 @@ class Gatherer {
     read_cuts();
     read_inlets();
     read_outfalls();
+    read_flow_lines();
+    read_corner_points();
     sort_sites();
     read_addresses();
     out_.inputs.notes.merge(places_->notes());
@@ -243,7 +245,7 @@ class Gatherer {
     site.kind = kind;
     site.id = layer.named(row) ? layer.id(row) : std::string();
     site.at = places_->of(layer, row);
-    site.source = layer.layer().source.empty() ? std::string(layer.part()) : layer.layer().source;
+    site.source = source_of(layer);
     return site;
   }
 
@@ -253,6 +255,14 @@ class Gatherer {
       throw InputError(layer.where(row), fmt::format("the name \"{}\" is there twice", layer.id(row)),
                        "each name once", "rename one of the two");
     }
+  }
+
+  void require_name(const StudyLayer& layer, std::size_t row, std::set<std::string>& names) {
+    if (!layer.named(row)) {
+      throw InputError(layer.where(row), "the feature has no name", "a name, each one once",
+                       "fill the field `id`, or map yours: fields = { id = \"NAME\" }");
+    }
+    take_name(layer, row, names);
   }
 
   void read_cuts() {
@@ -366,6 +376,45 @@ class Gatherer {
     close(layer);
   }
 
+  static std::string source_of(const StudyLayer& layer) {
+    return layer.layer().source.empty() ? std::string(layer.part()) : layer.layer().source;
+  }
+
+  /// One of the layer's words, or an error that names the feature.
+  static std::string word_of(const StudyLayer& layer, std::size_t row, std::string_view field,
+                             const std::string& one, const std::string& other) {
+    std::string word = layer.text(row, field);
+    if (word != one && word != other) {
+      throw InputError(layer.where(row),
+                       word.empty() ? fmt::format("the field {} is empty", field)
+                                    : fmt::format("the {} \"{}\" is not known here", field, word),
+                       fmt::format("{} or {}", one, other),
+                       "fill it, or map yours with `fields` and `classes`");
+    }
+    return word;
+  }
+
+  void read_flow_lines() {
+    if (!settings_.street.flow_lines.given()) {
+      return;
+    }
+    const StudyLayer layer = open("street.flow_lines", true);
+    std::set<std::string> names;
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      require_name(layer, row, names);
+      street::FlowLine line;
+      line.id = layer.id(row);
+      line.source = source_of(layer);
+      line.hump = word_of(layer, row, "kind", "valley", "hump") == "hump";
+      line.height_m = layer.measure(row, "height").value_or(line.height_m);
+      for (const base::Polyline& part : layer.shape(row).lines) {
+        out_.inputs.flow_lines.push_back(line);
+        out_.inputs.flow_lines.back().line = part;
+      }
+    }
+    close(layer);
+  }
+
   /// By kind and name, so that the order in files does not matter.
   void sort_sites() {
     std::vector<std::size_t> order(out_.inputs.sites.size());
@@ -387,6 +436,24 @@ class Gatherer {
     }
     inputs.sites = std::move(sites);
     inputs.overrides = std::move(overrides);
+  }
+
+  void read_corner_points() {
+    if (!settings_.street.corners.given()) {
+      return;
+    }
+    const StudyLayer layer = open("street.corners", true);
+    std::set<std::string> names;
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      require_name(layer, row, names);
+      street::CornerPoint point;
+      point.id = layer.id(row);
+      point.source = source_of(layer);
+      point.at = places_->of(layer, row);
+      point.turns = word_of(layer, row, "way", "turn", "cross") == "turn" ? 1.0 : 0.0;
+      out_.inputs.corner_points.push_back(std::move(point));
+    }
+    close(layer);
   }
 
   void add_site(street::Site site, study::SiteOverrides overrides) {

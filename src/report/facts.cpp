@@ -112,6 +112,12 @@ std::vector<double> areas_arriving_m2(const study::ChainModel& model) {
   return areas;
 }
 
+std::vector<std::vector<street::CornerEffect>> corner_effects(const RunFacts& facts) {
+  const study::ChainModel& model = facts.preparation->model;
+  return street::corner_effects(model.network, facts.preparation->maps.street.corners,
+                                areas_arriving_m2(model), model.contribution.cell_area_m2);
+}
+
 double kept_m3(const study::NodeResult& cut) { return std::max(0.0, cut.captured_m3 - cut.over_rim_m3); }
 
 StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {

@@ -182,6 +182,17 @@ MapLayer areas_layer(const RunFacts& facts) {
   return layer;
 }
 
+MapLayer corners_layer(const RunFacts& facts) {
+  base::Table table = corners_table(facts);
+  MapLayer layer = named(table.name, table.title, table.description, ShapeKind::Point);
+  layer.table.columns = std::move(table.columns);
+  layer.table.rows = std::move(table.rows);
+  for (const street::Corner& corner : facts.preparation->maps.street.corners) {
+    layer.shapes.push_back(base::point_shape(corner.at));
+  }
+  return layer;
+}
+
 MapLayer set_aside_layer(const RunFacts& facts) {
   base::Table table = set_aside_table(facts);
   MapLayer layer = named(table.name, table.title, table.description, ShapeKind::None);
@@ -203,6 +214,7 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(points_of(facts, outfalls_sheet(facts)));
   layers.push_back(points_of(facts, inlets_sheet(facts)));
   layers.push_back(points_of(facts, sags_sheet(facts)));
+  layers.push_back(corners_layer(facts));
   layers.push_back(set_aside_layer(facts));
   for (const MapLayer& layer : layers) {
     base::check(layer);

@@ -1,6 +1,7 @@
 #include "curbshed/report/sheets.hpp"
 
 #include <algorithm>
+#include <memory>
 
 #include <fmt/format.h>
 
@@ -218,6 +219,32 @@ void add_cut_place(const RunFacts& facts, Builder& build) {
   build.areas();
 }
 
+/// Empty where no uncertain corner lies above. The areas are those of the corner that changes most.
+void add_cut_corners(const RunFacts& facts, Builder& build) {
+  const auto effects =
+      std::make_shared<const std::vector<std::vector<street::CornerEffect>>>(corner_effects(facts));
+  const std::vector<street::Corner>* corners = &facts.preparation->maps.street.corners;
+  build.words("uncertain_corners",
+              "Corners above at which heights do not tell whether water turns or crosses",
+              [effects, corners](std::int32_t node) {
+                std::string ids;
+                for (const street::CornerEffect& one : (*effects)[at(node)]) {
+                  ids += (ids.empty() ? "" : "; ") + (*corners)[at(one.corner)].id;
+                }
+                return text(std::move(ids));
+              });
+  build.number("area_if_turns_m2", "Ground whose water comes by if it turns at the first of them", "m2",
+               [effects](std::int32_t node) {
+                 const auto& all = (*effects)[at(node)];
+                 return all.empty() ? Cell() : Cell(all.front().area_if_turns_m2);
+               });
+  build.number("area_if_crosses_m2", "Ground whose water comes by if it crosses there", "m2",
+               [effects](std::int32_t node) {
+                 const auto& all = (*effects)[at(node)];
+                 return all.empty() ? Cell() : Cell(all.front().area_if_crosses_m2);
+               });
+}
+
 void add_cut_street(Builder& build) {
   const street::Network& network = build.network();
   build.network_number("grade_percent", "Grade of the gutter", "%", network.grade, kPercent);
@@ -350,6 +377,7 @@ Sheet cuts_sheet(const RunFacts& facts) {
   Builder build(facts, sheet);
   build.take({NodeKind::Cut});
   add_cut_place(facts, build);
+  add_cut_corners(facts, build);
   add_cut_street(build);
   add_cut_storms(facts, build);
   return sheet;

@@ -16,6 +16,30 @@ Cell text(std::string value) {
   return cell;
 }
 
+std::string way_word(street::CornerWay way) {
+  switch (way) {
+    case street::CornerWay::Turns:
+      return "turns";
+    case street::CornerWay::Crosses:
+      return "crosses";
+    case street::CornerWay::Splits:
+      break;
+  }
+  return "splits";
+}
+
+std::string origin_word(street::CornerOrigin origin) {
+  switch (origin) {
+    case street::CornerOrigin::Ground:
+      return "heights";
+    case street::CornerOrigin::FlowLine:
+      return "flow line";
+    case street::CornerOrigin::CornerPoint:
+      break;
+  }
+  return "corner point";
+}
+
 }  // namespace
 
 base::Table passed_table(const RunFacts& facts) {
@@ -36,6 +60,45 @@ base::Table passed_table(const RunFacts& facts) {
     table.rows.push_back({hollow.at.x_m / facts.metres_per_unit, hollow.at.y_m / facts.metres_per_unit,
                           hollow.depth_m, hollow.volume_m3, hollow.area_m2, hollow.spill_level_m,
                           text(hollow.over), text(hollow.into)});
+  }
+  base::check(table);
+  return table;
+}
+
+base::Table corners_table(const RunFacts& facts) {
+  base::Table table;
+  table.name = "corners";
+  table.title = "Street corners";
+  table.description =
+      "Gutters that come to a side street: whether their water turns round the corner or crosses.";
+  const std::string& unit = facts.crs_unit;
+  table.columns = {
+      {"id", "Name", "", ColumnType::Text},
+      {"place", "Where it is", "", ColumnType::Text},
+      {"x_" + unit, "East in the reference system", unit, ColumnType::Real},
+      {"y_" + unit, "North in the reference system", unit, ColumnType::Real},
+      {"way", "turns, crosses or splits", "", ColumnType::Text},
+      {"decided_by", "heights, flow line or corner point", "", ColumnType::Text},
+      {"turns_percent", "Share of the water in the gutter that turns", "%", ColumnType::Real},
+      {"difference_m",
+       "Highest ground across less highest ground round the corner; above 0 the heights say "
+       "that it turns",
+       "m", ColumnType::Real},
+      {"doubt_m", "Twice the standard error of that difference", "m", ColumnType::Real},
+      {"uncertain", "1 = the heights do not tell", "", ColumnType::Integer},
+      {"area_m2", "Ground whose water comes here with no place before, and what the places above pass on",
+       "m2", ColumnType::Real},
+      {"turns_to", "Place that it reaches when it turns", "", ColumnType::Text},
+      {"crosses_to", "Place that it reaches when it crosses", "", ColumnType::Text}};
+  const std::vector<double> areas_m2 = areas_arriving_m2(facts.preparation->model);
+  for (const street::Corner& corner : facts.preparation->maps.street.corners) {
+    double area_m2 = static_cast<double>(corner.cells) * facts.preparation->model.contribution.cell_area_m2;
+    for (const std::int32_t node : corner.passed) area_m2 += areas_m2[static_cast<std::size_t>(node)];
+    table.rows.push_back({text(corner.id), text(corner.words), corner.at.x_m / facts.metres_per_unit,
+                          corner.at.y_m / facts.metres_per_unit, text(way_word(corner.way)),
+                          text(origin_word(corner.origin)), corner.turns_share * 100.0, corner.difference_m,
+                          corner.doubt_m, static_cast<std::int64_t>(corner.uncertain ? 1 : 0), area_m2,
+                          text(node_words(facts, corner.to_turn)), text(node_words(facts, corner.to_cross))});
   }
   base::check(table);
   return table;

@@ -140,6 +140,7 @@ std::string summary_json(const RunFacts& facts) {
                              inlets_sheet(facts), sags_sheet(facts)}) {
     json[sheet.name] = sheet_json(facts, sheet);
   }
+  json["corners"] = table_json(corners_table(facts));
   json["passed_hollows"] = table_json(passed_table(facts));
   json["set_aside"] = table_json(set_aside_table(facts));
   return json_text(json);

@@ -102,6 +102,23 @@ void add_row(const std::vector<TextColumn>& columns, const std::vector<std::stri
   }
 }
 
+/// What comes by either way, where heights do not tell what the water does at a corner above.
+void add_corner_words(const RunFacts& facts, const std::vector<street::CornerEffect>& effects, Units units,
+                      Page& page) {
+  if (effects.empty()) {
+    return;
+  }
+  const street::CornerEffect& most = effects.front();
+  const street::Corner& corner = facts.preparation->maps.street.corners[at(most.corner)];
+  const std::string where = corner.words.empty() ? corner.id : corner.words;
+  const std::string more =
+      effects.size() > 1 ? fmt::format("; {} more such above", effects.size() - 1) : std::string();
+  page.paragraph(
+      fmt::format("uncertain corner ({}): {} of ground if the water turns, {} if it crosses{}", where,
+                  show_area(most.area_if_turns_m2, units), show_area(most.area_if_crosses_m2, units), more),
+      "  ");
+}
+
 void add_cuts(const RunFacts& facts, const StormComparison& storm, const TerminalStyle& style, Page& page) {
   const Sheet cuts = cuts_sheet(facts);
   const street::Network& network = facts.preparation->model.network;
@@ -125,6 +142,7 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   add_row(columns, titles, page);
   add_row(columns, rules, page);
   bool any_at_least = false;
+  const auto effects = corner_effects(facts);
   for (const std::int32_t node : cuts.nodes) {
     const NodeResult& result = storm.with_cuts.nodes[at(node)];
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
@@ -136,6 +154,7 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
              full_words(facts, node), when_full_words(facts, node)},
             page);
     page.paragraph(place_words(facts, node, style.units), "  ");
+    add_corner_words(facts, effects[at(node)], style.units, page);
   }
   if (any_at_least) {
     page.line("* at least: its area, or that of a place above it, is cut by the edge of the data");

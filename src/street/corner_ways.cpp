@@ -1,7 +1,7 @@
 #include "street/corner_ways.hpp"
 
 #include "curbshed/base/error.hpp"
-#include "curbshed/street/place_words.hpp"
+#include "curbshed/base/names.hpp"
 #include "curbshed/terrain/ways.hpp"
 
 #include "street/sags.hpp"
@@ -17,17 +17,6 @@
 namespace curbshed::street::detail {
 
 namespace {
-
-/// From street, side and place along the curb of a station, else from the coordinates.
-std::string corner_id(const Scene& scene, base::Point p, std::int32_t station) {
-  if (station >= 0) {
-    const terrain::CurbStation& s = scene.station(station);
-    const std::string id =
-        place_id(scene.faces, scene.faces.place(static_cast<std::size_t>(s.curb), s.along_m));
-    if (!id.empty()) return "corner-" + id;
-  }
-  return fmt::format("corner-x{:.0f}-y{:.0f}", p.x_m, p.y_m);
-}
 
 constexpr double kFollow = 80.0;      // m of way after the fork
 constexpr double kOwnCurb = 40.0;     // m along the own curb to each side
@@ -139,6 +128,18 @@ std::string words_of(const Scene& scene, const CornerFork& fork) {
   return words;
 }
 
+/// "corner-kiln-street-north-at-lantern-street-west"; by coordinates where the streets have no names.
+std::string id_of(const Scene& scene, const CornerFork& fork) {
+  const terrain::CurbLine& own = scene.curbs[static_cast<std::size_t>(scene.station(fork.look).curb)];
+  const terrain::CurbLine& other = scene.curbs[static_cast<std::size_t>(scene.station(fork.other_look).curb)];
+  if (own.street.empty() || other.street.empty())
+    return fmt::format("corner-x{:.0f}-y{:.0f}", scene.station(fork.end).at.x_m, scene.station(fork.end).at.y_m);
+  const auto name = [](const terrain::CurbLine& curb) {
+    return base::slug(curb.side.empty() ? curb.street : curb.street + " " + curb.side);
+  };
+  return fmt::format("corner-{}-at-{}", name(own), name(other));
+}
+
 /// What drains through each fork, and which nodes' water does.
 class ForkWater {
  public:
@@ -218,7 +219,7 @@ std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& place
       return water.first_receiver[met >= 0 ? met : scene.station(station).gutter_cell];
     };
     Corner corner;
-    corner.id = corner_id(scene, scene.station(fork.end).at, fork.look);
+    corner.id = id_of(scene, fork);
     corner.words = words_of(scene, fork);
     const int before = seen[corner.id]++;
     if (before > 0) corner.id = fmt::format("{}-{}", corner.id, before + 1);

@@ -41,6 +41,10 @@ base::Polyline to_gutters(const Scene& scene, base::Polyline line) {
 }
 
 void require_on_ground(const Scene& scene, const FlowLine& line) {
+  if (line.line.size() < 2) {
+    throw base::InputError(where_of(line.source, line.id), fmt::format("flow line {} has no length", line.id),
+                           "lines of two points or more", "draw it, or take it out");
+  }
   for (const base::Point& p : line.line) {
     if (scene.known(scene.frame().cell_at(p))) continue;
     throw base::InputError(
@@ -62,7 +66,6 @@ void carve(const std::vector<std::int64_t>& cells, double depth_m, terrain::Grou
 
 void cut_flow_lines(const Scene& scene, const std::vector<FlowLine>& lines, terrain::Ground& low) {
   for (const FlowLine& line : lines) {
-    base::ensure(line.line.size() >= 2, "a flow line has two points or more");
     require_on_ground(scene, line);
   }
   // Humps last, so that a valley does not cut through one; else the order of the lines does not matter where

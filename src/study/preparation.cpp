@@ -366,7 +366,9 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
                                       .roof = &inputs.roof,
                                       .curbs = &inputs.curbs,
                                       .field = &maps.curbs,
-                                      .sites = &inputs.sites},
+                                      .sites = &inputs.sites,
+                                      .flow_lines = &inputs.flow_lines,
+                                      .corner_points = &inputs.corner_points},
                                      network_settings(settings), plan, progress);
   model.notes.merge(maps.street.notes);
   model.network = std::exchange(maps.street.network, {});

@@ -111,6 +111,36 @@ LayerKey inlets_layer() {
   return key;
 }
 
+LayerKey flow_lines_layer() {
+  LayerKey key =
+      layer("street.flow_lines", "lines",
+            "Valley gutters and humps that the elevation model does not show, each drawn the way the water "
+            "runs. They serve directions only; no level is read from them.",
+            [](Settings& s) { return &s.street.flow_lines; },
+            {text_field("id", "Name of the line; each one once."), text_field("kind", "valley or hump."),
+             number_field("height", Length, "1 cm", "1 m",
+                          "Depth of a valley below the gutter, height of a hump above the ground; 10 cm "
+                          "without it.")});
+  key.classed_field = "kind";
+  key.classes = {"valley", "hump"};
+  return key;
+}
+
+LayerKey corners_layer() {
+  LayerKey key =
+      layer("street.corners", "points",
+            "What the water is known to do at a street corner: it counts for the nearest corner of the curb "
+            "within 20 m.",
+            [](Settings& s) { return &s.street.corners; },
+            {text_field("id", "Name of the point; each one once."),
+             text_field("way", "turn (round the corner) or cross (over the side street)."),
+             number_field("x", Plain, "", "", "East, in a CSV file."),
+             number_field("y", Plain, "", "", "North, in a CSV file.")});
+  key.classed_field = "way";
+  key.classes = {"turn", "cross"};
+  return key;
+}
+
 LayerKey outfalls_layer() {
   LayerKey key = layer("street.outfalls", "points", "Places where the street's water leaves the study.",
                        [](Settings& s) { return &s.street.outfalls; },
@@ -140,6 +170,8 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(cuts_layer());
   layers.push_back(inlets_layer());
   layers.push_back(outfalls_layer());
+  layers.push_back(flow_lines_layer());
+  layers.push_back(corners_layer());
   layers.push_back(surface_layer("lots.lots", "yard", "Lots, with the surface of their yards.",
                                  [](Settings& s) { return &s.lots.lots; }));
   layers.push_back(layer("lots.buildings", "polygons", "Buildings: their ground is roof.",

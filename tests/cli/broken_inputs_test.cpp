@@ -214,6 +214,38 @@ std::vector<Broken> cut_cases() {
   };
 }
 
+std::function<void(const TempFolder&)> with_layer(const std::string& part, const std::string& file,
+                                                  const std::string& text) {
+  return [=](const TempFolder& folder) {
+    folder.write(file, text);
+    edit(folder, "study.toml", "[rain]", fmt::format("[street.{}]\nfile = \"{}\"\n[rain]", part, file));
+  };
+}
+std::string flow_line(const std::string& properties, double to_east) {
+  return SmallStudy::feature("LineString",
+                             fmt::format("[{},{}]", SmallStudy::at(5, 3.5), SmallStudy::at(to_east, -3.5)),
+                             properties);
+}
+std::string corner_row(const std::string& way) {
+  return fmt::format("id,x,y,way\nA,{},{},{}\n", SmallStudy::kWest_m + 10, SmallStudy::kMiddle_m + 4, way);
+}
+
+std::vector<Broken> corner_cases() {
+  const auto lines = [](const std::string& features) {
+    return with_layer("flow_lines", "lines.geojson", SmallStudy::collection(features));
+  };
+  const std::string valley = "\"id\":\"V1\",\"kind\":\"valley\"";
+  return {
+      {"flow_line_of_unknown_kind", lines(flow_line("\"id\":\"V1\",\"kind\":\"ditch\"", 9))},
+      {"flow_line_without_kind", lines(flow_line("\"id\":\"V1\"", 9))},
+      {"flow_line_without_name", lines(flow_line("\"kind\":\"hump\"", 9))},
+      {"flow_line_named_twice", lines(flow_line(valley, 9) + ",\n" + flow_line(valley, 12))},
+      {"flow_line_off_the_elevation", lines(flow_line(valley, 90))},
+      {"corner_point_without_a_corner", with_layer("corners", "corners.csv", corner_row("turn"))},
+      {"corner_point_of_unknown_way", with_layer("corners", "corners.csv", corner_row("left"))},
+  };
+}
+
 std::vector<Broken> command_cases() {
   return {
       {"output_exists",
@@ -232,7 +264,8 @@ std::vector<Broken> command_cases() {
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
   for (const auto& part :
-       {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(), command_cases()}) {
+       {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(), corner_cases(),
+        command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

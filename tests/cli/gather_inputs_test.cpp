@@ -78,6 +78,31 @@ TEST(GatherInputs, InletsAreSetAsideCutsAreNot) {
   EXPECT_THROW(gather(folder, true), InputError);
 }
 
+TEST(GatherInputs, FlowLinesAndCornerPointsComeAsTheyWereDrawn) {
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  folder.write("lines.geojson",
+               SmallStudy::collection(SmallStudy::feature(
+                   "LineString", fmt::format("[{},{}]", SmallStudy::at(5, 3), SmallStudy::at(9, -3)),
+                   "\"id\":\"V1\",\"kind\":\"speed hump\",\"height\":\"3 in\"")));
+  folder.write("corners.csv", fmt::format("id,x,y,way\nA,{},{},cross\n", SmallStudy::kWest_m + 10,
+                                          SmallStudy::kMiddle_m + 4));
+  std::string text = SmallStudy::study();
+  text.insert(text.find("[rain]"),
+              "[street.flow_lines]\nfile = \"lines.geojson\"\nclasses = { \"speed hump\" = \"hump\" }\n"
+              "[street.corners]\nfile = \"corners.csv\"\n");
+  folder.write("study.toml", text);
+  const study::StudyInputs inputs = gather(folder).inputs;
+  ASSERT_EQ(inputs.flow_lines.size(), 1U);
+  EXPECT_EQ(inputs.flow_lines[0].id, "V1");
+  EXPECT_TRUE(inputs.flow_lines[0].hump);
+  EXPECT_NEAR(inputs.flow_lines[0].height_m, 0.0762, 1e-12);
+  EXPECT_NEAR(inputs.flow_lines[0].line[0].x_m, SmallStudy::kWest_m + 5.0, 1e-6);
+  ASSERT_EQ(inputs.corner_points.size(), 1U);
+  EXPECT_EQ(inputs.corner_points[0].turns, 0.0);
+  EXPECT_NEAR(inputs.corner_points[0].at.y_m, SmallStudy::kMiddle_m + 4.0, 1e-6);
+}
+
 TEST(GatherInputs, SurfacesTranslateTheirClasses) {
   const TempFolder folder;
   SmallStudy::write(folder);

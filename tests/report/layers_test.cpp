@@ -21,7 +21,7 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
     EXPECT_FALSE(layer.table.title.empty());
   }
   EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "contributing_areas",
-                                             "outfalls", "inlets", "sags", "set_aside"}));
+                                             "outfalls", "inlets", "sags", "corners", "set_aside"}));
 }
 
 TEST(Layers, CurbsSetAsideSayWhy) {

@@ -68,6 +68,30 @@ TEST(Sheets, CutsCompareWithoutAndWith) {
             base::Cell(std::string("takes 33 % of what comes; full before the peak")));
 }
 
+TEST(Sheets, CutsBelowAnUncertainCornerHaveBothAreas) {
+  SmallFacts run;
+  street::Corner corner;
+  corner.id = "corner-kiln-street-north-at-lantern-street";
+  corner.words = "Kiln Street, north side, at Lantern Street";
+  corner.uncertain = true;
+  corner.to_turn = SmallFacts::kK1;
+  corner.to_cross = SmallFacts::kS1;
+  corner.cells = 7;  // of 2 m2
+  run.preparation.maps.street.corners = {corner};
+  const base::Table cuts = table_of(cuts_sheet(run.facts), run.facts);
+  const auto cell = [&](std::size_t row, const char* column) { return cuts.rows[row][*cuts.column(column)]; };
+  // K1: 20 + 10 cells of its own and of D1; K2: 30 more.
+  EXPECT_EQ(cell(0, "uncertain_corners"), base::Cell(corner.id));
+  EXPECT_EQ(cell(0, "area_if_turns_m2"), base::Cell(60.0));
+  EXPECT_EQ(cell(0, "area_if_crosses_m2"), base::Cell(46.0));
+  EXPECT_EQ(cell(1, "area_if_turns_m2"), base::Cell(120.0));
+  EXPECT_EQ(cell(1, "area_if_crosses_m2"), base::Cell(106.0));
+  run.preparation.maps.street.corners[0].uncertain = false;
+  const base::Table sure = table_of(cuts_sheet(run.facts), run.facts);
+  EXPECT_EQ(sure.rows[0][*sure.column("uncertain_corners")], base::Cell());
+  EXPECT_EQ(sure.rows[0][*sure.column("area_if_turns_m2")], base::Cell());
+}
+
 TEST(Sheets, SpillOverTheRimIsOverTheLimit) {
   SmallFacts run;
   run.with(0, SmallFacts::kK2).over_rim_m3 = 0.5;

@@ -91,6 +91,23 @@ TEST(Terminal, NoLineIsWiderThanAsked) {
   }
 }
 
+TEST(Terminal, ACutBelowAnUncertainCornerSaysBothAreas) {
+  SmallFacts run;
+  street::Corner corner;
+  corner.id = "corner-kiln-street-north-at-lantern-street";
+  corner.words = "Kiln Street, north side, at Lantern Street";
+  corner.uncertain = true;
+  corner.to_turn = SmallFacts::kK1;
+  corner.to_cross = SmallFacts::kS1;
+  corner.cells = 7;  // of 2 m2
+  run.preparation.maps.street.corners = {corner};
+  const std::string text = one_line(terminal_text(run.facts, {}));
+  EXPECT_TRUE(has(text,
+                  "uncertain corner (Kiln Street, north side, at Lantern Street): 60 m2 of ground if the "
+                  "water turns,"))
+      << text;
+}
+
 TEST(Terminal, MissingDrainsStandBeforeTheTable) {
   SmallFacts run;
   run.preparation.model.notes.add(base::NoteId::DrainsNotGiven);

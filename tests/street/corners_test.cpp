@@ -66,7 +66,7 @@ TEST(Corners, AreWhereGuttersComeToASideStreet) {
   const StreetModel model = crossing_with_cuts(0.10).build();
   ASSERT_EQ(model.corners.size(), 4U);  // six gutters lead away from the crossing or have nothing to cross to
   const Corner& corner = corner_at(model, kNorthWest);
-  EXPECT_EQ(corner.id, "corner-kiln-street-north-13");
+  EXPECT_EQ(corner.id, "corner-kiln-street-north-at-lantern-street-west");
   EXPECT_EQ(corner.words, "Kiln Street, north side, at Lantern Street");
   EXPECT_EQ(corner.way, CornerWay::Turns);
   EXPECT_EQ(corner.origin, CornerOrigin::Ground);

@@ -109,6 +109,8 @@ std::int32_t next_cut(const street::Network& network, std::int32_t node);
 /// Cells of the node and of all that drains to it, in square metres, by node.
 std::vector<double> areas_arriving_m2(const study::ChainModel& model);
 std::vector<double> own_areas_m2(const study::ChainModel& model);
+/// By node: uncertain corners above it, see street::corner_effects.
+std::vector<std::vector<street::CornerEffect>> corner_effects(const RunFacts& facts);
 
 /// "Kiln Street, north side, 62 ft 4 in from Lantern Street toward Adobe Lane", as a cut may be given; where
 /// that does not say one place (no street name, two blocks alike) "at x, y" in the reference system's unit.

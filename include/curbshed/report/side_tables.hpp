@@ -10,6 +10,8 @@
 namespace curbshed::report {
 
 /// Hollows that were passed through.
+/// Street corners, one row a gutter that comes to one: what its water does and how sure that is.
+base::Table corners_table(const RunFacts& facts);
 base::Table passed_table(const RunFacts& facts);
 /// Features that were set aside, with the reason.
 base::Table set_aside_table(const RunFacts& facts);

@@ -36,6 +36,8 @@ struct StudyInputs {
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site
   std::vector<Address> addresses;
+  std::vector<street::FlowLine> flow_lines;
+  std::vector<street::CornerPoint> corner_points;
   bool inlets_given = false;
   base::Notes notes;
 };

@@ -47,7 +47,7 @@ struct GroundSettings {
 };
 
 struct StreetSettings {
-  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls;
+  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
