@@ -44,6 +44,10 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
     {BasinSpillsOverRim, "basin_spills_over_rim",
      "The rim is lower than the cut: the basin spills over its rim; the value is the difference.", "m"},
     {PeakRises, "peak_rises", "The peak downstream is higher with the cuts than without.", "m3/s"},
+    {PeakOffRational, "peak_off_rational",
+     "Without cuts, the peak at an outfall is not within 0.5 to 1.5 times C*i*A over its own time of "
+     "concentration; outfalls.csv says why for each. The value is the largest ratio.",
+     "times"},
     {SurfaceClassMissing, "surface_class_missing", "Cells without a surface class took the default class.",
      ""},
     {SoilGroupMissing, "soil_group_missing", "Cells without a soil group took the default group.", ""},

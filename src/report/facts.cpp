@@ -237,6 +237,10 @@ std::string curb_origin_words(const RunFacts& facts, std::int32_t curb) {
 base::Notes all_notes(const RunFacts& facts) {
   base::Notes notes = facts.preparation->model.notes;
   for (const study::StormComparison& storm : *facts.storms) {
+    const base::Notes::Entry& off = storm.base.notes.at(base::NoteId::PeakOffRational);
+    if (off.count > 0) {
+      notes.add(base::NoteId::PeakOffRational, off.worst, off.first_feature, off.count);
+    }
     notes.merge(storm.with_cuts.notes);
   }
   return notes;

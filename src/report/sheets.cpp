@@ -326,6 +326,26 @@ void add_ends(Builder& build) {
   build.after("left_after_{}_m3", "Water that left, with cuts", "m3", &NodeResult::passed_on_m3);
   build.before("peak_before_{}_l_s", "Peak, without cuts", "L/s", &NodeResult::peak_leaving_m3_s, kLitres);
   build.after("peak_after_{}_l_s", "Peak, with cuts", "L/s", &NodeResult::peak_leaving_m3_s, kLitres);
+  const auto rational = [](const StormComparison& s, std::int32_t n) {
+    return at(n) < s.rational.size() ? s.rational[at(n)] : study::RationalPeak{};
+  };
+  build.storm_number("rational_peak_{}_l_s", "Peak without cuts by the rational formula, C*i*A", "L/s",
+                     [rational](const StormComparison& s, std::int32_t n) {
+                       const study::RationalPeak peak = rational(s, n);
+                       return peak.area_m2 > 0.0 ? Cell(peak.peak_m3_s() * kLitres) : Cell();
+                     });
+  build.storm_number("concentration_{}_min", "Time of concentration of its area", "min",
+                     [rational](const StormComparison& s, std::int32_t n) {
+                       const study::RationalPeak peak = rational(s, n);
+                       return peak.area_m2 > 0.0 ? Cell(peak.concentration_s / base::kSecondsPerMinute)
+                                                 : Cell();
+                     });
+  build.storm_number(
+      "why_peak_differs_{}", "Why the peak without cuts lies outside 0.5 to 1.5 times C*i*A", "",
+      [rational](const StormComparison& s, std::int32_t n) {
+        return text(std::string(study::reason_words(rational(s, n).reason)));
+      },
+      ColumnType::Text);
   const auto change = [](const StormComparison& s, std::int32_t n) {
     return PeakChange{n, s.base.nodes[at(n)].peak_leaving_m3_s, s.with_cuts.nodes[at(n)].peak_leaving_m3_s};
   };

@@ -82,6 +82,13 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   StormComparison out;
   out.storm = storm;
   out.base = run(0, empty_state(model));
+  out.rational = rational_peaks(model, reaches, lateral, storm, out.base);
+  for (std::size_t n = 0; n < out.rational.size(); ++n) {
+    if (out.rational[n].reason != PeakReason::None) {
+      out.base.notes.add(base::NoteId::PeakOffRational, out.rational[n].ratio,
+                         model.network.id[n] + ": " + std::string(reason_words(out.rational[n].reason)));
+    }
+  }
   out.with_cuts = run(1, empty_state(model));
   if (with_second) {
     out.second = run(1, drained(model, out.with_cuts.end, kBetweenStorms_s));

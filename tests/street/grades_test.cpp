@@ -1,3 +1,4 @@
+#include "support/direction_bias.hpp"
 #include "support/drawn_block.hpp"
 
 #include <gtest/gtest.h>
@@ -88,6 +89,53 @@ TEST(Grades, AwayFromCurbsTheGroundAlongTheWayIsFitted) {
   EXPECT_EQ(net.curb[n], -1);
   EXPECT_GT(net.grade[n], 0.008);
   EXPECT_LT(net.grade[n], 0.025);
+}
+
+/// How estimates stand to what was drawn, over many streets.
+struct Standing {
+  int all = 0;
+  int within = 0;  ///< twice the printed error
+  double largest_error = 0.0;
+  void add(double found, double error, double drawn) {
+    ++all;
+    within += std::abs(found - drawn) <= 2.0 * error ? 1 : 0;
+    largest_error = std::max(largest_error, error);
+  }
+  double share() const { return static_cast<double>(within) / all; }
+};
+
+// Measured: grades 96.5 % and at most 0.146 %, cross slopes 93 %.
+// Grades of 0.3 to 4 %, cross slopes of 1.5 to 4 %, 3 cm of error correlated over 5 m, 200 seeds, two cuts
+// each.
+TEST(Grades, NineInTenEstimatesLieWithinTwiceThePrintedError) {
+  Standing grade;
+  Standing cross;
+  for (std::uint64_t seed = 1; seed <= 200; ++seed) {
+    Chance chance(1000 + seed);
+    StraightStreet street;
+    street.length_m = 70.0;
+    street.lot_m = 4.0;
+    street.behind_m = 2.0;
+    street.grade = 0.003 + 0.037 * chance.share();
+    street.crossfall = 0.015 + 0.025 * chance.share();
+    DrawnBlock block = draw_block(street);
+    add_round_error(block.ground, {0.03, 5.0, seed});
+    block.cut("north", 0.25, 5.2);
+    block.cut("south", 0.25, -5.2);
+    const Network net = block.build().network;
+    for (const char* id : {"north", "south"}) {
+      const auto n = static_cast<std::size_t>(node_of(net, id));
+      if (net.in_sag[n] >= 0) continue;  // a pond of noise has no grade
+      grade.add(net.grade[n], net.grade_error[n], street.grade);
+      if (net.cross_slope_error[n] > 0.0)
+        cross.add(net.cross_slope[n], net.cross_slope_error[n], street.crossfall);
+    }
+  }
+  EXPECT_GE(grade.all, 300);
+  EXPECT_GE(grade.share(), 0.90);
+  EXPECT_LT(grade.largest_error, 0.0025);
+  EXPECT_GE(cross.all, 300);
+  EXPECT_GE(cross.share(), 0.90);
 }
 
 }  // namespace

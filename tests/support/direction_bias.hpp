@@ -54,6 +54,37 @@ inline void add_error(Ground& ground, const HeightError& error) {
   }
 }
 
+/// Near-normal errors with correlation exp(−distance/range) in every direction: a sum of plane waves whose
+/// lengths and directions follow that correlation's spectrum in the plane, k L² / (1 + k² L²)^(3/2).
+inline void add_round_error(Ground& ground, const HeightError& error) {
+  constexpr int kWaves = 150;
+  const GridFrame& f = ground.frame;
+  Chance chance(error.seed);
+  const double height = error.spread_m * std::sqrt(2.0 / kWaves);
+  for (int w = 0; w < kWaves; ++w) {
+    const double rest = 1.0 - chance.share();
+    const double k = std::sqrt(1.0 / (rest * rest) - 1.0) / error.range_m;
+    const double turn = 2.0 * std::numbers::pi * chance.share();
+    const double kx = k * std::cos(turn) * f.cell_m;
+    const double ky = k * std::sin(turn) * f.cell_m;
+    const double phase = 2.0 * std::numbers::pi * chance.share();
+    for (std::int64_t row = 0; row < f.rows; ++row) {
+      // cos(a + n·kx) by turning on from cell to cell.
+      const double start = phase + ky * static_cast<double>(row);
+      double c = std::cos(start);
+      double s = std::sin(start);
+      const double dc = std::cos(kx);
+      const double ds = std::sin(kx);
+      for (std::int64_t col = 0; col < f.cols; ++col) {
+        ground.height_m.at(row, col) += static_cast<float>(height * c);
+        const double next = c * dc - s * ds;
+        s = s * dc + c * ds;
+        c = next;
+      }
+    }
+  }
+}
+
 /// Walkers on a plane, against the straight fall line, after `way_m` down it.
 struct Drift {
   double mean_m = 0.0;

@@ -29,6 +29,7 @@ enum class NoteId : std::uint8_t {
   GutterAboveCurb,      ///< flow deeper than the curb and no lower way out known
   BasinSpillsOverRim,   ///< the rim is lower than the cut
   PeakRises,            ///< peak downstream rises
+  PeakOffRational,      ///< base-case peak at an outfall outside 0.5 to 1.5 of C·i·A
   SurfaceClassMissing,  ///< cells with no surface class took the default class
   SoilGroupMissing,     ///< cells with no soil group took the default group
   HeightUnitFromStudy,  ///< height unit came from the study key

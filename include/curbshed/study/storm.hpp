@@ -3,6 +3,7 @@
 
 #include "curbshed/base/ledger.hpp"
 #include "curbshed/study/chain_model.hpp"
+#include "curbshed/study/rational_check.hpp"
 
 #include <cstdint>
 #include <optional>
@@ -98,6 +99,7 @@ struct StormComparison {
   Storm storm;
   StormResult base;
   StormResult with_cuts;
+  std::vector<RationalPeak> rational;  ///< one a node: the base case's second opinion
   StormResult second;  ///< with cuts, started from what is left 12 h after the end of the first
 };
 StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second);
