@@ -291,6 +291,9 @@ INLETS = [  # id, x, y, length, clogging, outlet
     ("sorrel-sag-south", 460.0, 295.2, 3.0, 0.10, "pipe-kiln"), ("sorrel-sag-north", 460.0, 304.8, 3.0, 0.10, "pipe-kiln"),
     ("ridge-sag-north", 230.0, 544.3, 2.0, 0.15, "pipe-lantern"), ("kiln-south-grade", 130.0, 175.2, 1.5, 0.10, ""),
     ("quarry-west-grade", 735.2, 215.0, 1.5, 0.10, ""), ("mesquite-north-grade", 300.0, 65.8, 2.4, 0.20, ""),
+    ("adobe-kiln", 64.8, 196.0, 3.0, 0.10, ""), ("adobe-sorrel", 64.8, 316.0, 3.0, 0.10, ""),
+    ("saltbush-north-grade", 84.0, 424.8, 3.0, 0.10, ""), ("kiln-north-west", 78.0, 184.8, 3.0, 0.10, ""),
+    ("kiln-north-lantern", 246.0, 184.8, 3.0, 0.10, ""), ("mesquite-west", 75.0, 65.8, 4.0, 0.10, ""),
 ]
 OUTLETS = [("pipe-kiln", 340.0, 175.2), ("pipe-lantern", 225.2, 500.0)]
 OUTFALLS = [("west-north", 3.0, 65.7), ("west-south", 3.0, 54.3), ("south-west", 395.3, 3.0), ("south-east", 404.7, 3.0)]

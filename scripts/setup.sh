@@ -34,7 +34,7 @@ libbenchmark-dev     benchmark program
 python3              compares the measured ratios with the stored ones
 '
 packages[tools]='
-python3              runs scripts/make_four_blocks.py
+python3              runs scripts/make_four_blocks.py and make_quarter.py
 python3-gdal         writes its raster and layers
 python3-numpy        its ground surface
 python3-skimage      scripts/make_reconstruction_reference.py: filled levels by another hand
