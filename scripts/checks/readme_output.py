@@ -3,6 +3,7 @@
 usage: readme_output.py README.md PROGRAM SOURCE_ROOT [--write]
 A block is checked when the line before its fence is an HTML comment `<!-- prints: ARGUMENTS -->`: PROGRAM is run with these
 arguments in a copy-free way from SOURCE_ROOT; `OUT` stands for a temporary folder. --write puts the present output in.
+`<!-- prints: ARGUMENTS (first N lines, last M) -->` shows only these, and between them how many lines are left out.
 """
 import difflib
 import pathlib
@@ -11,7 +12,7 @@ import subprocess
 import sys
 import tempfile
 
-BLOCK = re.compile(r"(<!-- prints: (?P<args>.*?) -->\n```\n)(?P<text>.*?)(```\n)", re.S)
+BLOCK = re.compile(r"(<!-- prints: (?P<args>.*?)(?: \(first (?P<first>\d+) lines, last (?P<last>\d+)\))? -->\n```\n)(?P<text>.*?)(```\n)", re.S)
 
 
 def output(program, arguments, root):
@@ -23,6 +24,17 @@ def output(program, arguments, root):
     return done.stdout
 
 
+def shown(block, program, root):
+    text = output(program, block.group("args"), root)
+    if not block.group("first"):
+        return text
+    lines, first, last = text.splitlines(True), int(block.group("first")), int(block.group("last"))
+    left_out = len(lines) - first - last
+    if left_out <= 0:
+        return text
+    return "".join([*lines[:first], f"[… {left_out} lines more …]\n", *lines[-last:]])
+
+
 def main():
     readme, program, root = pathlib.Path(sys.argv[1]), sys.argv[2], sys.argv[3]
     text = readme.read_text(encoding="utf-8")
@@ -30,12 +42,12 @@ def main():
     if not blocks:
         sys.exit(f"{readme}: no block with a `prints:` comment")
     if "--write" in sys.argv:
-        text = BLOCK.sub(lambda m: m.group(1) + output(program, m.group("args"), root) + m.group(4), text)
+        text = BLOCK.sub(lambda m: m.group(1) + shown(m, program, root) + m.groups()[-1], text)
         readme.write_text(text, encoding="utf-8")
         return 0
     bad = 0
     for block in blocks:
-        now = output(program, block.group("args"), root)
+        now = shown(block, program, root)
         if now != block.group("text"):
             bad += 1
             print(f"README shows another output of `curbshed {block.group('args')}`:")
