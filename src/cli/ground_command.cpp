@@ -22,6 +22,7 @@
 #include <memory>
 
 #include <fmt/format.h>
+#include <malloc.h>
 
 namespace curbshed::cli {
 namespace {
@@ -77,13 +78,16 @@ class GroundRun {
     facts_ = terrain::follow_water_in_bands(
         frame_, file_, {*stores_.directions, *stores_.standing_m, *stores_.counts, *notes},
         {rows, threads_, [this](double share) { console_.share(share); }});
-    console_.tell(fmt::format("{} band{}; ponds across bands: {} cells, {} sweeps over {} bands",
-                              facts_.bands, facts_.bands == 1 ? "" : "s", facts_.cells_across,
-                              facts_.pond_sweeps, facts_.pond_bands));
+    console_.tell(fmt::format(
+        "at most {:.0f} MB so far; {} band{}; ponds across bands: {} cells, {} sweeps over {} bands",
+        peak_memory_mb(), facts_.bands, facts_.bands == 1 ? "" : "s", facts_.cells_across, facts_.pond_sweeps,
+        facts_.pond_bands));
   }
 
-  void write() {
+  void write(const GroundWork& work) {
     console_.step("writing the rasters");
+    geodata::limit_block_cache(work.writing_cache_bytes);
+    writers_ = work.writers;
     fs::create_directory(fs::path(folder_) / "rasters");
     write_standing();
     stores_.standing_m.reset();
@@ -139,7 +143,7 @@ class GroundRun {
     info.description = description;
     info.unit = unit;
     info.caution = report::cautions_line();
-    info.workers = {threads_};
+    info.workers = {std::min(threads_, writers_)};
     return info;
   }
   void write_rows(const char* name, geodata::CellType type, const geodata::FillRow& fill,
@@ -235,6 +239,7 @@ class GroundRun {
   terrain::BandFacts facts_;
   std::vector<std::uint8_t> directions_;
   int written_ = 0;
+  int writers_ = 1;
 };
 
 void refuse_what_does_not_fit(const Options& options, const GridFrame& frame, const GroundWork& work,
@@ -286,6 +291,10 @@ GroundWork plan_ground_work(const GridFrame& frame, std::int64_t block_row_bytes
   const std::int64_t free = limit_bytes - kProgramBytes - columns;
   work.cache_bytes =
       std::clamp(block_row_bytes + block_row_bytes / 8, kLeastCache, std::max(kLeastCache, free / 4));
+  // The coarser views are made and packed from blocks of 512 rows; each packing thread holds some of them.
+  constexpr std::int64_t kBytesAWriter = 30'000'000;
+  work.writing_cache_bytes = std::clamp(frame.cols * 512 * 8, kLeastCache, std::max(kLeastCache, free / 6));
+  work.writers = static_cast<int>(std::clamp<std::int64_t>(free / 3 / kBytesAWriter, 1, 256));
   const std::int64_t fixed = kProgramBytes + columns + work.cache_bytes;
   work.whole_bytes = fixed + frame.cells() * (terrain::kBytesABandCell + results);
   work.least_bytes = kProgramBytes + columns + kLeastCache + frame.cols * terrain::kBytesABandCell;
@@ -301,6 +310,8 @@ GroundWork plan_ground_work(const GridFrame& frame, std::int64_t block_row_bytes
 }
 
 int ground_command(const Options& options, Console& console) {
+  // What is freed goes back to the system: else each band leaves its holes.
+  ::mallopt(M_MMAP_THRESHOLD, 1 << 20);
   const ThreadChoice choice = choose_threads(options, std::getenv("CURBSHED_THREADS"));
   const std::int64_t limit = options.memory_bytes.value_or(machine_memory_bytes());
   console.step("opening the elevation model");
@@ -331,7 +342,7 @@ int ground_command(const Options& options, Console& console) {
   }
   GroundRun run(options, console, file, folder->partial(), choice.threads);
   run.follow(work);
-  run.write();
+  run.write(work);
   const report::GroundWaterFacts facts = run.facts();
   write_ground_records(folder->partial(), facts,
                        {choice.threads, choice.origin, console.seconds(), peak_memory_mb()});

@@ -150,6 +150,9 @@ void limit_block_cache(std::int64_t bytes) { GDALSetCacheMax64(bytes); }
 void write_raster_rows(const std::string& path, const terrain::GridFrame& frame, CellType type,
                        const FillRow& fill_row, const Projection& projection, const RasterInfo& info) {
   detail::start_gdal();
+  // Coarser views are made and rows are copied in pieces of this many bytes, not of GDAL's 10 MB.
+  const detail::ThreadSetting views("GDAL_OVR_CHUNK_MAX_SIZE", "4000000");
+  const detail::ThreadSetting swath("GDAL_SWATH_SIZE", "4000000");
   const GDALDataType types[] = {GDT_Float32, GDT_Float64, GDT_Int32, GDT_Int16};
   detail::RowsDataset source(frame, types[static_cast<std::size_t>(type)], fill_row,
                              projection.metres_per_unit);

@@ -2,9 +2,12 @@
 #include "curbshed/terrain/bands.hpp"
 
 #include "curbshed/terrain/directions.hpp"
+#include "curbshed/terrain/ways.hpp"
 
 #include "support/byte_list.hpp"
 #include "support/named_grounds.hpp"
+#include "terrain/banded_counts.hpp"
+#include "terrain/falls.hpp"
 
 #include <gtest/gtest.h>
 
@@ -173,6 +176,125 @@ TEST(Bands, ProgressRisesToOne) {
                            last = share;
                          }});
   EXPECT_EQ(last, 1.0);
+}
+
+constexpr std::int64_t k2To31 = std::int64_t{1} << 31;
+constexpr std::int64_t k2To32 = std::int64_t{1} << 32;
+
+TEST(BandsOfHugeRasters, CellsAreNumberedIn64Bits) {
+  const GridFrame frame{0.0, 0.0, 1.0, 100000, 100000};  // 10^10 cells
+  EXPECT_EQ(frame.index(99999, 99999), frame.cells() - 1);
+  EXPECT_EQ(frame.centre(frame.index(60000, 7)).x_m, frame.centre(60000, 7).x_m);
+  EXPECT_EQ(frame.centre(frame.index(60000, 7)).y_m, -60000.5);
+  EXPECT_EQ(frame.cell_at(frame.centre(60000, 7)), std::int64_t{6000000007});
+  EXPECT_GT(std::int64_t{6000000007}, k2To32);
+  for (const std::int64_t band_rows : {std::int64_t{1}, std::int64_t{7}, std::int64_t{257}}) {
+    const Bands bands{frame, band_rows};
+    std::int64_t cells = 0;
+    for (std::int64_t band = 0; band < bands.count(); ++band) {
+      ASSERT_EQ(bands.cell0(band), cells);
+      cells += bands.cells(band);
+    }
+    EXPECT_EQ(cells, frame.cells());
+  }
+  EXPECT_EQ(bytes_a_count({0.0, 0.0, 1.0, 1, k2To32 - 1}), 4);
+  EXPECT_EQ(bytes_a_count({0.0, 0.0, 1.0, 1, k2To32}), 8);
+}
+
+TEST(BandsOfHugeRasters, WindowsKeepTheirOriginPast2To32) {
+  Grid<float> tile(3, 4, 0.0F);
+  tile.at(2, 3) = 5.0F;
+  GridView<float> view = tile.whole();
+  view.row0 = k2To32 + 5;
+  view.col0 = k2To31 + 6;
+  const GridView<const float> same = view;
+  EXPECT_EQ(same.row0 + 2, k2To32 + 7);
+  EXPECT_EQ(same.col0 + 3, k2To31 + 9);
+  EXPECT_EQ(same.at(2, 3), 5.0F);
+}
+
+TEST(BandsOfHugeRasters, TheSequenceOfDiagonalsGoesOnPast2To32Rows) {
+  for (const std::int64_t far : {k2To31 - 1, k2To31, k2To32 - 1, k2To32, k2To32 * 3 + 12345}) {
+    EXPECT_EQ(golden_turn(far + 17), golden_turn(far) + golden_turn(17));
+    EXPECT_NE(golden_turn(k2To32 + far), golden_turn(far));
+  }
+  // A plane that falls by 1 in 4 off south: a quarter of its steps is diagonal, wherever the rows begin.
+  constexpr std::int64_t kSide = 66;
+  const Ground plane =
+      ground_by(kSide, kSide, 1.0, [](base::Point p) { return 100.0 + p.y_m + 0.25 * p.x_m; });
+  const Grid<std::uint8_t> no_drains;
+  const Walls no_walls;
+  for (const std::int64_t row0 : {std::int64_t{0}, k2To31 - 30, k2To32 - 30, k2To32 * 5}) {
+    Grid<std::uint8_t> directions(kSide, kSide, kNoGround);
+    decide_falls({plane, plane.height_m, no_walls, no_drains, row0}, {1, 1, kSide - 2, kSide - 2},
+                 directions);
+    std::int64_t diagonal = 0;
+    for (std::int64_t r = 1; r < kSide - 1; ++r) {
+      for (std::int64_t c = 1; c < kSide - 1; ++c) {
+        ASSERT_TRUE(directions.at(r, c) == 4 || directions.at(r, c) == 5);
+        ASSERT_EQ(directions.at(r, c) == 5,
+                  golden_turn(row0 + r) < static_cast<std::uint64_t>(0.25 * kTwo64));
+        diagonal += directions.at(r, c) == 5 ? 1 : 0;
+      }
+    }
+    EXPECT_NEAR(static_cast<double>(diagonal) / ((kSide - 2.0) * (kSide - 2.0)), 0.25, 0.03);
+  }
+}
+
+TEST(BandsOfHugeRasters, ArrivingCellsAreCountedPast2To32ByHandOver) {
+  // Down the first column, up the second, down the third; 6 billion cells come in at the top left.
+  constexpr std::int64_t kMany = 6'000'000'000;
+  Grid<std::uint8_t> directions(3, 3, 4);
+  directions.at(2, 0) = 2;
+  directions.at(2, 1) = 0;
+  directions.at(1, 1) = 0;
+  directions.at(0, 1) = 2;
+  directions.at(2, 2) = kStops;
+  const Grid<std::int64_t> counts = cells_arriving(directions, {{0, kMany}}, {2, 1, 0});
+  EXPECT_EQ(counts.at(2, 0), kMany + 3);
+  EXPECT_EQ(counts.at(2, 2), kMany + 9);
+
+  FlowAbove above{{{kMany, 0}, {0, -1}, {7, 2}}, {-1, 2, -1}};
+  BandFlow band;
+  band.up = {{0, -1}, {30, 1}, {0, -1}};
+  band.down = {{0, -1}, {0, -1}, {100, 1}};
+  band.from_first = {1, -1, 3 + 2};  // in at the left: out at the top again, from there down on the right
+  band.from_last = {-1, 1, -1};
+  const JoinedFlow joined = join_flows(above, band, {0, k2To32, 0});
+  EXPECT_EQ(joined.into_first[0], kMany);
+  EXPECT_EQ(joined.into_last_above[1], kMany + 30 + k2To32);
+  EXPECT_EQ(joined.into_first[2], kMany + 30 + k2To32 + 7);
+  EXPECT_EQ(joined.flow.down[2].cells, kMany + 30 + k2To32 + 7 + 100);
+  EXPECT_EQ(joined.flow.from_last[1], 2);
+  EXPECT_EQ(joined.flow.from_last[0], -1);
+}
+
+TEST(BandsOfHugeRasters, AWayThatRunsInACircleThroughBandsIsFound) {
+  const FlowAbove above{{{1, 0}}, {0}};
+  BandFlow band;
+  band.up = {{1, 0}};
+  band.down = {{0, -1}};
+  band.from_first = {0};
+  band.from_last = {-1};
+  EXPECT_THROW(join_flows(above, band, {}), base::BugError);
+}
+
+TEST(BandsOfHugeRasters, MoreThan2To24CellsThroughOne) {
+  constexpr std::int64_t kSide = 4100;
+  const Ground valley = ground_by(kSide, kSide, 1.0,
+                                  [](base::Point p) { return 9000.0 + std::abs(p.x_m - 0.5) + 0.5 * p.y_m; });
+  GroundInMemory source(valley);
+  ByteList directions;
+  ByteList standing;
+  ByteList counts;
+  ByteList notes;
+  const BandFacts facts =
+      follow_water_in_bands(valley.frame, source, {directions, standing, counts, notes}, {997, 2});
+  EXPECT_EQ(facts.wet_cells, 0);
+  std::uint32_t outlet = 0;
+  counts.read(4 * valley.frame.index(kSide - 1, kSide / 2), &outlet, 4);
+  EXPECT_EQ(outlet, kSide * kSide);
+  EXPECT_GT(kSide * kSide, 1 << 24);
 }
 
 }  // namespace

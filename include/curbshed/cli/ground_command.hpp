@@ -18,7 +18,9 @@ struct GroundWork {
   std::int64_t band_rows = 0;      ///< 0: the whole raster in memory
   std::int64_t least_bytes = 0;    ///< that the lowest bands take
   std::int64_t scratch_bytes = 0;  ///< temporary data on disk, for bands
-  std::int64_t cache_bytes = 0;    ///< of GDAL's blocks
+  std::int64_t cache_bytes = 0;    ///< of GDAL's blocks while the ground is read
+  std::int64_t writing_cache_bytes = 0;
+  int writers = 1;  ///< threads that pack the rasters, at most
 };
 /// limit_bytes is what the process may take in all. Bands too low (band_rows = 0 and whole_bytes above the
 /// limit) are for the caller to refuse.
