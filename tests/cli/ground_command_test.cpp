@@ -190,7 +190,7 @@ TEST(GroundCommand, CommandLinesThatAreWrong) {
 TEST(GroundCommand, AnInterruptLeavesNothing) {
   const TempFolder folder;
   make_rough(folder, 1500, 1500);
-  for (const int wait_ms : {60, 200, 500}) {
+  for (const int wait_ms : {100, 400, 1200}) {
     const pid_t child = ::fork();
     if (child == 0) {
       if (::chdir(folder.path().c_str()) == 0) {
@@ -203,9 +203,9 @@ TEST(GroundCommand, AnInterruptLeavesNothing) {
     ::kill(child, SIGINT);
     int status = 0;
     ::waitpid(child, &status, 0);
-    ASSERT_TRUE(WIFEXITED(status));
-    if (WEXITSTATUS(status) == kDone) break;  // a fast machine was done before
-    EXPECT_EQ(WEXITSTATUS(status), kInterrupted);
+    if (WIFEXITED(status) && WEXITSTATUS(status) == kDone) break;  // a fast machine was done before
+    const bool not_begun = WIFSIGNALED(status) && WTERMSIG(status) == SIGINT;
+    EXPECT_TRUE(not_begun || (WIFEXITED(status) && WEXITSTATUS(status) == kInterrupted)) << status;
     for (const fs::directory_entry& entry : fs::directory_iterator(folder.path())) {
       EXPECT_EQ(entry.path().filename(), "dem.tif") << "after " << wait_ms << " ms";
     }
