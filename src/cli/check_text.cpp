@@ -1,5 +1,6 @@
 #include "curbshed/cli/check_text.hpp"
 
+#include "curbshed/cli/memory_size.hpp"
 #include "curbshed/cli/street_text.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/terminal.hpp"
@@ -54,7 +55,7 @@ void add_ground(std::string& page, const GatheredInputs& gathered, const study::
                   ground.projection.unit));
   add(page, "height unit", fmt::format("{} ({})", ground.height_unit, ground.height_unit_evidence));
   add(page, "memory",
-      fmt::format("about {:.0f} MB", std::max(1.0, static_cast<double>(frame.cells() * kBytesACell) / 1e6)));
+      fmt::format("at most about {}", memory_words(static_cast<double>(bytes_of_run(frame)))));
 }
 
 void add_places(std::string& page, const street::Network& network) {

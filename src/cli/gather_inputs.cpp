@@ -64,6 +64,7 @@ class Gatherer {
     source.file = path_in_study(settings_, settings_.ground.elevation);
     source.height_unit = settings_.ground.height_unit;
     source.bytes_a_cell = kBytesACell;
+    source.bytes_besides = kBytesBesides;
     source.memory_limit_bytes = options_.memory_limit_bytes;
     if (source.height_unit.empty() && settings_.street.pavement.given()) {
       // Should no height unit be known, the grades of the streets are shown under each reading.

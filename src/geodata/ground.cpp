@@ -128,12 +128,16 @@ terrain::GridFrame frame_of(const Place& place, const Projection& projection, co
 void check_memory(const GroundSource& source, const terrain::GridFrame& frame) {
   const std::int64_t machine = static_cast<std::int64_t>(sysconf(_SC_PHYS_PAGES)) * sysconf(_SC_PAGESIZE);
   const std::int64_t limit = source.memory_limit_bytes > 0 ? source.memory_limit_bytes : machine;
-  const double need = static_cast<double>(frame.cells()) * static_cast<double>(source.bytes_a_cell);
+  const double need = static_cast<double>(frame.cells()) * static_cast<double>(source.bytes_a_cell) +
+                      static_cast<double>(source.bytes_besides);
+  const auto words = [](double bytes) {
+    return bytes < 1e9 ? fmt::format("{:.3g} MB", bytes / 1e6) : fmt::format("{:.3g} GB", bytes / 1e9);
+  };
   if (need > static_cast<double>(limit)) {
     throw InputError(
         at(source.file),
-        fmt::format("{} x {} cells need about {:.1f} GB", frame.cols, frame.rows, need / 1e9),
-        fmt::format("{:.1f} GB, {}", static_cast<double>(limit) / 1e9,
+        fmt::format("{} x {} cells need about {} of memory", frame.cols, frame.rows, words(need)),
+        fmt::format("{}, {}", words(static_cast<double>(limit)),
                     source.memory_limit_bytes > 0 ? "as --memory says" : "the memory there is"),
         "cut the model to the blocks of the study (gdalwarp -te), take larger cells, or allow more "
         "with --memory");

@@ -6,6 +6,7 @@
 #include "support/drawn_ground.hpp"
 #include "support/program.hpp"
 #include "support/small_rasters.hpp"
+#include "support/small_study.hpp"
 
 #include <cmath>
 #include <filesystem>
@@ -150,6 +151,23 @@ TEST(GroundCommand, TooLittleMemoryIsRefusedBeforeAnythingIsMade) {
   EXPECT_NE(ran.err.find("60 x 50 cells need at least"), std::string::npos) << ran.err;
   EXPECT_NE(ran.err.find("Allowed: 20 MB (--memory)"), std::string::npos) << ran.err;
   EXPECT_FALSE(fs::exists(folder.file("out")));
+}
+
+TEST(GroundCommand, ARunThatNeedsMoreThanItMayTakeIsRefusedBeforeItIsRead) {
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  folder.write("study.toml", SmallStudy::study());
+  const Ran ran = run_program(folder, "run study.toml --out out --memory 100MB");
+  EXPECT_EQ(ran.exit_code, kBadInput);
+  EXPECT_NE(
+      ran.err.find(
+          "60 x 40 cells need about 120 MB of memory. Allowed: 100 MB, as --memory says. Do: cut the model"),
+      std::string::npos)
+      << ran.err;
+  EXPECT_FALSE(fs::exists(folder.file("out")));
+  EXPECT_EQ(run_program(folder, "run study.toml --out out --memory 1GB").exit_code, kDone);
+  EXPECT_NE(run_program(folder, "check study.toml").out.find("memory            at most about 12"),
+            std::string::npos);
 }
 
 TEST(GroundCommand, BrokenInputsAreNamedAndLeaveNothing) {

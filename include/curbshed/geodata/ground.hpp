@@ -19,7 +19,8 @@ struct GroundSource {
   /// Street pavement in metres. Only for the message that is given when no unit is known: with it the grades
   /// are those of the streets, else those of the ground.
   std::vector<base::Polygon> streets = {};
-  std::int64_t bytes_a_cell = 96;       ///< what the whole run needs, for the memory check
+  std::int64_t bytes_a_cell = 0;        ///< what the whole run needs, for the memory check
+  std::int64_t bytes_besides = 0;       ///< and in any case
   std::int64_t memory_limit_bytes = 0;  ///< 0 = the machine's memory
   std::string unit_advice = {};         ///< what to do when no unit is known; "" = the line for the study
 };
