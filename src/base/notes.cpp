@@ -61,6 +61,13 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
      "A driveway, ramp or other gap of the curb lies along the basin.", ""},
     {CutOnDriveway, "cut_on_driveway",
      "A cut stands on a driveway, ramp or other gap in the curb; there is no curb to cut.", ""},
+    {ValuePlaceholder, "value_placeholder",
+     "A value of the study is still a placeholder; only you can find the right one.", ""},
+    {PlaceGrown, "place_grown",
+     "Sides of the study's place were moved out to take in the water of its cuts; the value is the farthest.",
+     "m"},
+    {PlaceStillCut, "place_still_cut",
+     "Water of a cut still comes in over the edge where the place stopped growing.", ""},
 }};
 
 constexpr bool in_order() {

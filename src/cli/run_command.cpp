@@ -5,6 +5,7 @@
 #include "curbshed/cli/check_text.hpp"
 #include "curbshed/cli/gather_inputs.hpp"
 #include "curbshed/cli/interrupt.hpp"
+#include "curbshed/cli/place.hpp"
 #include "curbshed/cli/version_text.hpp"
 #include "curbshed/cli/write_results.hpp"
 #include "curbshed/geodata/output_folder.hpp"
@@ -119,14 +120,14 @@ int run_command(const Options& options, Console& console) {
     geodata::check_output_request({options.out, options.overwrite});
   }
 
-  console.step("reading the layers");
-  GatheredInputs gathered = gather_inputs(settings, {options.strict});
-  console.step("following the water on the ground");
-  const study::Preparation preparation = study::prepare(gathered.inputs, settings, {choice.threads, 0, 0});
+  console.step("reading the layers and following the water on the ground");
+  PreparedStudy prepared = prepare_study(settings, options.strict, {choice.threads, 0, 0});
+  GatheredInputs& gathered = prepared.gathered;
+  const study::Preparation& preparation = prepared.preparation;
   note_set_aside(preparation, settings, {options.strict}, gathered);
   const report::Units units = shown_units(options, gathered.ground.projection);
   if (dry) {
-    console.print(check_text(settings, gathered, preparation, storms, units));
+    console.print(check_text(settings, prepared, storms, units));
     return kDone;
   }
 

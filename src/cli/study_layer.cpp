@@ -93,11 +93,14 @@ report::InputFile input_file(const study::Settings& settings, std::string role, 
 }
 
 StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
-                       const geodata::Projection& projection, const base::Box& ground, bool by_hand)
+                       const geodata::Projection& projection, const base::Box& ground, bool by_hand,
+                       const std::optional<base::Box>& clip)
     : key_(&layer_key(part)) {
   study::Settings copy = settings;  // the table's accessors want a settings object that may be written to
   source_ = *key_->source(copy);
-  data_ = geodata::read_layer(source_for(settings, source_, *key_), projection, kind_of(key_->shape), ground);
+  geodata::LayerSource source = source_for(settings, source_, *key_);
+  source.clip = clip;
+  data_ = geodata::read_layer(source, projection, kind_of(key_->shape), ground);
   features_ = static_cast<std::int64_t>(rows() + data_.set_aside.size());
   if (by_hand && !data_.set_aside.empty()) {
     const geodata::SetAside& bad = data_.set_aside.front();

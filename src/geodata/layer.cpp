@@ -353,11 +353,12 @@ class Reader {
       return fmt::format("x {:.0f} to {:.0f} m, y {:.0f} to {:.0f} m", b.min_x_m, b.max_x_m, b.min_y_m,
                          b.max_y_m);
     };
-    throw InputError(at(source_),
-                     fmt::format("none of its {} features lies on the elevation model (the layer: {})",
-                                 clipped_ + static_cast<std::int64_t>(data_.layer.shapes.size()), words(seen_)),
-                     fmt::format("features on the elevation model ({})", words(ground_box_)),
-                     "check the coordinate systems of both files, or take another part of the map");
+    throw InputError(
+        at(source_),
+        fmt::format("none of its {} features lies on the elevation model (the layer: {})",
+                    clipped_ + static_cast<std::int64_t>(data_.layer.shapes.size()), words(seen_)),
+        fmt::format("features on the elevation model ({})", words(ground_box_)),
+        "check the coordinate systems of both files, or take another part of the map");
   }
 
   const LayerSource& source_;

@@ -57,6 +57,30 @@ StudyKey required(StudyKey key) {
   return key;
 }
 
+void add_place(std::vector<StudyKey>& keys) {
+  const std::string_view part = "place";
+  const auto corner = [&](std::string_view name, std::string_view doc,
+                          std::optional<double>* (*slot)(Settings&)) {
+    keys.push_back(measure(part, name, Plain, "", "-100000000", "100000000", doc, slot));
+  };
+  corner("west", "Western side of the place, as a number in the system of `crs`; all four sides or none.",
+         [](Settings& s) { return &s.place.west; });
+  corner("south", "Southern side.", [](Settings& s) { return &s.place.south; });
+  corner("east", "Eastern side.", [](Settings& s) { return &s.place.east; });
+  corner("north", "Northern side.", [](Settings& s) { return &s.place.north; });
+  keys.push_back(words(part, "crs", "",
+                       "System of the four sides: `EPSG:4326` for longitude and latitude; without it the "
+                       "elevation model's.",
+                       [](Settings& s) { return &s.place.crs; }));
+  keys.push_back(measure(part, "margin", Length, "50 m", "0 m", "5000 m",
+                         "Ground around the place that is read as well.",
+                         [](Settings& s) { return &s.place.margin_m; }));
+  keys.push_back(measure(part, "grow_limit", Length, "500 m", "0 m", "20000 m",
+                         "A side where the water of a cut comes in over the edge moves out until that ends, "
+                         "at most by this much beyond the margin.",
+                         [](Settings& s) { return &s.place.grow_limit_m; }));
+}
+
 void add_ground(std::vector<StudyKey>& keys) {
   const std::string_view part = "ground";
   keys.push_back(required(
@@ -280,8 +304,8 @@ void add_basin(std::vector<StudyKey>& keys) {
       required(measure(part, "infiltration", Rate, "", "0 mm/h", "1000 mm/h",
                        "Design rate at which water soaks into the basin's floor; best measured on the site.",
                        [](Settings& s) { return &s.basin.infiltration_m_s; })));
-  keys.push_back(required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map"},
-                                 "Where the infiltration rate comes from.",
+  keys.push_back(required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map", "assumed"},
+                                 "Where the infiltration rate comes from; assumed: nobody has looked yet.",
                                  [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
@@ -307,6 +331,7 @@ std::vector<StudyKey> all_keys() {
   std::vector<StudyKey> keys;
   keys.push_back(
       words("", "title", "", "Name of the study, for people.", [](Settings& s) { return &s.title; }));
+  add_place(keys);
   add_ground(keys);
   add_street(keys);
   add_centrelines(keys);
@@ -407,6 +432,11 @@ LayerKey surface_layer(std::string_view part, std::string_view field, std::strin
 
 std::vector<LayerKey> all_layers() {
   std::vector<LayerKey> layers;
+  layers.push_back(layer("place.area", "polygons",
+                         "The place as one or more polygons, instead of four sides. What is read is the "
+                         "upright rectangle around them, the margin and what is grown.",
+                         [](Settings& s) { return &s.place.area; },
+                         {text_field("id", "Name of the feature in messages.")}));
   layers.push_back(curbs_layer());
   layers.push_back(layer("street.pavement", "polygons", "Street pavement: carriageway, gutter, parking.",
                          [](Settings& s) { return &s.street.pavement; },
@@ -458,6 +488,7 @@ const std::vector<LayerKey>& study_layers() {
 
 const std::vector<StudyPart>& study_parts() {
   static const std::vector<StudyPart> parts = {
+      {"place", "The part of a large elevation model that is read. Without it the whole model is."},
       {"ground", "The elevation model and how far to trust it."},
       {"street", "Curbs, gutters and the places that take water."},
       {"lots", "What covers the ground, so how much of the rain runs off."},

@@ -40,6 +40,9 @@ enum class NoteId : std::uint8_t {
   BasinsOverlap,        ///< two basins on the same ground
   BasinAcrossDriveway,  ///< a gap of the curb lies along the basin
   CutOnDriveway,        ///< a cut whose nearest curb is a gap: nothing to cut
+  ValuePlaceholder,     ///< a value of the study is still a placeholder
+  PlaceGrown,           ///< sides of the place moved out for the water of its cuts
+  PlaceStillCut,        ///< a cut whose area still touches the edge where growing stopped
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);

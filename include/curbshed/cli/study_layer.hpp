@@ -18,9 +18,9 @@ std::string path_in_study(const study::Settings& settings, const std::string& fi
 class StudyLayer {
  public:
   /// Reads it. by_hand: a feature that cannot be used is an InputError that names it; otherwise it is set
-  /// aside.
+  /// aside. Features that do not meet `clip` are left out and counted nowhere.
   StudyLayer(const study::Settings& settings, std::string_view part, const geodata::Projection& projection,
-             const base::Box& ground, bool by_hand);
+             const base::Box& ground, bool by_hand, const std::optional<base::Box>& clip = std::nullopt);
 
   const base::MapLayer& layer() const { return data_.layer; }
   std::size_t rows() const { return data_.layer.table.rows.size(); }

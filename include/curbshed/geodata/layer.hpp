@@ -44,8 +44,8 @@ struct LayerData {
 /// whose features meets it is an InputError. Dates become ISO 8601 text, true/false 1 and 0; columns of bytes
 /// are left out. InputErrors: no such file, not a map file, no such layer (lists those that exist), several
 /// layers and none named, a filter that does not work, an id, x or y field that does not exist (lists those
-/// that do), no coordinate system, no feature at all. With `clip` the layer may come back empty, as long as some
-/// feature meets `ground_box`. May be called by several threads at once.
+/// that do), no coordinate system, no feature at all. With `clip` the layer may come back empty, as long as
+/// some feature meets `ground_box`. May be called by several threads at once.
 LayerData read_layer(const LayerSource& source, const Projection& projection,
                      base::ShapeKind kind = base::ShapeKind::None, const base::Box& ground_box = {});
 
