@@ -149,14 +149,13 @@ Place cut_out(const Place& whole, const base::Box& window, const Projection& pro
     const auto words = [](double west, double east, double south, double north) {
       return fmt::format("x {:.0f} to {:.0f}, y {:.0f} to {:.0f}", west, east, south, north);
     };
-    throw InputError(
-        at(file),
-        fmt::format("the place of the study ({}) does not lie on the elevation model",
-                    words(window.min_x_m / unit, window.max_x_m / unit, window.min_y_m / unit,
-                          window.max_y_m / unit)),
-        words(whole.west, whole.west + whole.cell * static_cast<double>(whole.cols),
-              whole.north - whole.cell * static_cast<double>(whole.rows), whole.north),
-        "correct [place] and its crs, or give the elevation model of that place");
+    throw InputError(at(file),
+                     fmt::format("the place of the study ({}) does not lie on the elevation model",
+                                 words(window.min_x_m / unit, window.max_x_m / unit, window.min_y_m / unit,
+                                       window.max_y_m / unit)),
+                     words(whole.west, whole.west + whole.cell * static_cast<double>(whole.cols),
+                           whole.north - whole.cell * static_cast<double>(whole.rows), whole.north),
+                     "correct [place] and its crs, or give the elevation model of that place");
   }
   Place part = whole;
   part.west = whole.west + whole.cell * static_cast<double>(col0);

@@ -180,10 +180,10 @@ base::Box box_in_metres(const base::Box& box, const std::string& crs, const Proj
     const double from[4] = {to[0], to[1], to[2], to[3]};
     if (!way || way->TransformBounds(from[0], from[1], from[2], from[3], &to[0], &to[1], &to[2], &to[3],
                                      kPointsASide) == FALSE) {
-      throw InputError(where,
-                       fmt::format("the corners cannot be brought from {} to {}", detail::name_of(own),
-                                   projection.name),
-                       {}, "check the corners (longitude is west and east) and their crs");
+      throw InputError(
+          where,
+          fmt::format("the corners cannot be brought from {} to {}", detail::name_of(own), projection.name),
+          {}, "check the corners (longitude is west and east) and their crs");
     }
   }
   base::Box metres;

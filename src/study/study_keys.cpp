@@ -304,9 +304,10 @@ void add_basin(std::vector<StudyKey>& keys) {
       required(measure(part, "infiltration", Rate, "", "0 mm/h", "1000 mm/h",
                        "Design rate at which water soaks into the basin's floor; best measured on the site.",
                        [](Settings& s) { return &s.basin.infiltration_m_s; })));
-  keys.push_back(required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map", "assumed"},
-                                 "Where the infiltration rate comes from; assumed: nobody has looked yet.",
-                                 [](Settings& s) { return &s.basin.infiltration_origin; })));
+  keys.push_back(
+      required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map", "assumed"},
+                      "Where the infiltration rate comes from; assumed: nobody has looked yet.",
+                      [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
 void add_trees(std::vector<StudyKey>& keys) {

@@ -185,7 +185,8 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "the first line of "
        "the study."},
       {with(kLeast, "[rain]", "[rian]"),
-       "study.toml:8, rian: there is no key or part `rian` in a study. Allowed: title, place, ground, street, lots, "
+       "study.toml:8, rian: there is no key or part `rian` in a study. Allowed: title, place, ground, "
+       "street, lots, "
        "soil, rain, basin, trees, page. "
        "Do: write `rain` if that is what was meant."},
       {with(kLeast, "[basin]", "[basin]\nside_slope = 6"),

@@ -47,8 +47,9 @@ struct GroundData {
 /// the study. A study unit that contradicts the file is an InputError that names both. No height: the
 /// declared no-data value, the file's mask, NaN. InputErrors: no such file; not a raster; several bands, a
 /// colour table, complex numbers; no place on Earth, turned or sheared rasters, cells that are not square;
-/// see also read_projection; a window that does not meet the raster; size beyond the memory; no height at all; infinite heights; heights outside −500
-/// m to 9000 m (an undeclared no-data value or a wrong unit). May be called by several threads at once.
+/// see also read_projection; a window that does not meet the raster; size beyond the memory; no height at
+/// all; infinite heights; heights outside −500 m to 9000 m (an undeclared no-data value or a wrong unit). May
+/// be called by several threads at once.
 GroundData read_ground(const GroundSource& source);
 
 /// Where a raster lies, without reading its heights. Same errors as read_ground for file, place and system.

@@ -33,7 +33,7 @@ struct LayerSource {
 struct PlaceSettings {
   LayerSource area;
   std::optional<double> west, south, east, north;  ///< in the units of `crs`; all four or none
-  std::string crs;  ///< of the corners; "" = the elevation model's
+  std::string crs;                                 ///< of the corners; "" = the elevation model's
   double margin_m = 50.0;
   double grow_limit_m = 500.0;  ///< farthest that a side moves out, beyond the margin
   bool given() const { return area.given() || west.has_value(); }
