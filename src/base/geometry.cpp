@@ -207,4 +207,51 @@ Box box_of(const Shape& shape) {
   return box;
 }
 
+namespace {
+
+bool holds(const Box& box, Point p) {
+  return p.x_m >= box.min_x_m && p.x_m <= box.max_x_m && p.y_m >= box.min_y_m && p.y_m <= box.max_y_m;
+}
+
+/// The piece of a → b inside the box is not empty (clipped by one pair of sides after the other).
+bool segment_meets(const Box& box, Point a, Point b) {
+  double begin = 0.0;
+  double end = 1.0;
+  const auto clip = [&](double from, double step, double least, double most) {
+    if (!(std::abs(step) > 0.0)) {
+      return from >= least && from <= most;
+    }
+    const double t0 = (least - from) / step;
+    const double t1 = (most - from) / step;
+    begin = std::max(begin, std::min(t0, t1));
+    end = std::min(end, std::max(t0, t1));
+    return begin <= end;
+  };
+  return clip(a.x_m, b.x_m - a.x_m, box.min_x_m, box.max_x_m) &&
+         clip(a.y_m, b.y_m - a.y_m, box.min_y_m, box.max_y_m);
+}
+
+bool line_meets(const Box& box, const Polyline& line) {
+  for (std::size_t i = 0; i + 1 < line.size(); ++i) {
+    if (segment_meets(box, line[i], line[i + 1])) {
+      return true;
+    }
+  }
+  return line.size() == 1 && holds(box, line.front());
+}
+
+}  // namespace
+
+bool meets(const Box& box, const Shape& shape) {
+  const auto point_in = [&](const Point& p) { return holds(box, p); };
+  const auto line_in = [&](const Polyline& line) { return line_meets(box, line); };
+  const Point corner{box.min_x_m, box.min_y_m};
+  const auto polygon_in = [&](const Polygon& polygon) {
+    return std::any_of(polygon.rings.begin(), polygon.rings.end(), line_in) || contains(polygon, corner);
+  };
+  return std::any_of(shape.points.begin(), shape.points.end(), point_in) ||
+         std::any_of(shape.lines.begin(), shape.lines.end(), line_in) ||
+         std::any_of(shape.polygons.begin(), shape.polygons.end(), polygon_in);
+}
+
 }  // namespace curbshed::base

@@ -75,6 +75,13 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
      "Water does not run along this curb: the pavement falls away from it.", ""},
     {CutWithoutGutter, "cut_without_gutter",
      "A cut stands at a curb along which water does not run: the pavement falls away from it.", ""},
+    {ValuePlaceholder, "value_placeholder",
+     "A value of the study is still a placeholder; only you can find the right one.", ""},
+    {PlaceGrown, "place_grown",
+     "Sides of the study's place were moved out to take in the water of its cuts; the value is the farthest.",
+     "m"},
+    {PlaceStillCut, "place_still_cut",
+     "Water of a cut still comes in over the edge where the place stopped growing.", ""},
 }};
 
 constexpr bool in_order() {

@@ -1,5 +1,6 @@
 #include "curbshed/cli/check_text.hpp"
 
+#include "curbshed/cli/decisions.hpp"
 #include "curbshed/cli/memory_size.hpp"
 #include "curbshed/cli/street_text.hpp"
 #include "curbshed/report/sentences.hpp"
@@ -66,16 +67,41 @@ void add_places(std::string& page, const street::Network& network) {
                   of(NodeKind::Sag), of(NodeKind::Outfall)));
 }
 
+void add_list(std::string& page, std::string_view title, const std::vector<std::string>& items) {
+  page += fmt::format("\n{}\n", title);
+  for (const std::string& item : items) {
+    std::string_view lead = "- ";
+    for (const std::string& line : report::wrapped(item, kWidth - lead.size())) {
+      page += fmt::format("{}{}\n", lead, line);
+      lead = "  ";
+    }
+  }
+}
+
+void add_placeholders(std::string& page, const study::Settings& settings) {
+  std::vector<std::string> items;
+  for (const std::string& key : study::assumed_keys(settings)) {
+    items.push_back(fmt::format("{} = \"{}\"", key, settings.written.at(key)));
+  }
+  if (!items.empty()) {
+    add_list(page, "Placeholders: put your own values in and take the word assumed away:", items);
+  }
+}
+
 }  // namespace
 
-std::string check_text(const study::Settings& settings, const GatheredInputs& gathered,
-                       const study::Preparation& preparation, const std::vector<study::Storm>& storms,
-                       report::Units units) {
+std::string check_text(const study::Settings& settings, const PreparedStudy& prepared,
+                       const std::vector<study::Storm>& storms, report::Units units) {
+  const GatheredInputs& gathered = prepared.gathered;
+  const study::Preparation& preparation = prepared.preparation;
   std::string page;
   if (!settings.title.empty()) {
     add(page, "study", settings.title);
   }
   add_ground(page, gathered, settings);
+  if (prepared.place.given) {
+    add(page, "place", place_words(prepared.place));
+  }
   for (const report::InputFile& file : gathered.files) {
     if (file.features < 0) {
       continue;
@@ -99,6 +125,10 @@ std::string check_text(const study::Settings& settings, const GatheredInputs& ga
   for (const std::string& line : report::note_lines(preparation.model.notes)) {
     add(page, "", line);
   }
+  add_placeholders(page, settings);
+  const Decisions decisions = decisions_of(settings, gathered);
+  add_list(page, "With these layers you can decide:", decisions.can);
+  add_list(page, "You cannot decide yet:", decisions.cannot);
   return page + "\nThe study can be run. Nothing was written.\n";
 }
 

@@ -66,6 +66,7 @@ class Gatherer {
     source.bytes_a_cell = kBytesACell;
     source.bytes_besides = kBytesBesides;
     source.memory_limit_bytes = options_.memory_limit_bytes;
+    source.window = options_.window;
     if (source.height_unit.empty() && settings_.street.pavement.given()) {
       // Should no height unit be known, the grades of the streets are shown under each reading.
       const StudyLayer streets(settings_, "street.pavement", geodata::ground_projection(source.file), {},
@@ -78,9 +79,14 @@ class Gatherer {
     out_.ground = geodata::read_ground(source);
     out_.inputs.ground = std::move(out_.ground.ground);
     const terrain::GridFrame& frame = out_.inputs.ground.frame;
-    box_.add({frame.west_m, frame.north_m});
-    box_.add({frame.west_m + static_cast<double>(frame.cols) * frame.cell_m,
+    base::Box read;
+    read.add({frame.west_m, frame.north_m});
+    read.add({frame.west_m + static_cast<double>(frame.cols) * frame.cell_m,
               frame.north_m - static_cast<double>(frame.rows) * frame.cell_m});
+    box_ = options_.window ? geodata::ground_extent(source.file).box() : read;
+    if (options_.window) {
+      clip_ = read;
+    }
     report::InputFile file = input_file(settings_, "ground.elevation", settings_.ground.elevation, "");
     file.crs = out_.ground.projection.name;
     out_.inputs.notes.merge(naming_file(out_.ground.notes, file.file));
@@ -88,7 +94,7 @@ class Gatherer {
   }
 
   StudyLayer open(std::string_view part, bool by_hand) {
-    return {settings_, part, out_.ground.projection, box_, by_hand};
+    return {settings_, part, out_.ground.projection, box_, by_hand, by_hand ? std::nullopt : clip_};
   }
 
   /// Checks the share that was set aside and keeps what there is to tell.
@@ -198,6 +204,10 @@ class Gatherer {
         const terrain::CurbLine curb = curb_of(layer, row);
         std::size_t part = 1;
         for (const base::Polyline& line : layer.shape(row).lines) {
+          if (clip_ && !base::meets(*clip_, base::line_shape(line))) {
+            ++part;
+            continue;
+          }
           curbs.push_back(curb);
           curbs.back().line = line;
           if (part > 1) {
@@ -251,6 +261,9 @@ class Gatherer {
   }
 
   /// A name, where there is one, is there once.
+  /// Not on the part of the elevation model that is read.
+  bool elsewhere(base::Point at) const { return clip_ && !base::meets(*clip_, base::point_shape(at)); }
+
   void take_name(const StudyLayer& layer, std::size_t row, std::set<std::string>& names) {
     if (layer.named(row) && !names.insert(layer.id(row)).second) {
       throw InputError(layer.where(row), fmt::format("the name \"{}\" is there twice", layer.id(row)),
@@ -284,6 +297,11 @@ class Gatherer {
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       take_name(layer, row, names);
       street::Site site = site_of(layer, row, street::SiteKind::Cut);
+      if (options_.place && !base::meets(*options_.place, base::point_shape(site.at))) {
+        throw InputError(layer.where(row), "the cut lies outside the study's place",
+                         "a cut in [place] or its margin",
+                         "move the cut, leave it out with `where`, or make [place] larger");
+      }
       site.grade = layer.measure(row, "grade");
       site.cross_slope = layer.measure(row, "cross_slope");
       study::SiteOverrides overrides;
@@ -351,9 +369,13 @@ class Gatherer {
     std::set<std::string> names;
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       take_name(layer, row, names);
+      street::Site site = site_of(layer, row, street::SiteKind::Outfall);
+      if (elsewhere(site.at)) {
+        continue;  // of another part of the town
+      }
       study::SiteOverrides overrides;
       overrides.words = layer.text(row, "words");
-      add_site(site_of(layer, row, street::SiteKind::Outfall), std::move(overrides));
+      add_site(std::move(site), std::move(overrides));
     }
     close(layer);
   }
@@ -466,7 +488,8 @@ class Gatherer {
   GatherOptions options_;
   GatheredInputs out_;
   GroundCover cover_;
-  base::Box box_;
+  base::Box box_;                  ///< of the whole elevation model
+  std::optional<base::Box> clip_;  ///< of what is read of it
   std::optional<SitePlaces> places_;
 };
 

@@ -313,7 +313,7 @@ int ground_command(const Options& options, Console& console) {
   // What is freed goes back to the system: else each band leaves its holes.
   ::mallopt(M_MMAP_THRESHOLD, 1 << 20);
   const ThreadChoice choice = choose_threads(options, std::getenv("CURBSHED_THREADS"));
-  const std::int64_t limit = options.memory_bytes.value_or(machine_memory_bytes());
+  const std::int64_t limit = options.memory_bytes.value_or(geodata::machine_memory_bytes());
   console.step("opening the elevation model");
   geodata::check_output_request({options.out, options.overwrite});
   geodata::GroundSource source;

@@ -6,7 +6,6 @@
 #include <utility>
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 namespace curbshed::cli {
 
@@ -44,10 +43,6 @@ std::string memory_words(double bytes) {
     return fmt::format("{:.3g} MB", bytes / 1e6);
   }
   return fmt::format("{:.3g} GB", bytes / 1e9);
-}
-
-std::int64_t machine_memory_bytes() {
-  return static_cast<std::int64_t>(::sysconf(_SC_PHYS_PAGES)) * ::sysconf(_SC_PAGESIZE);
 }
 
 }  // namespace curbshed::cli

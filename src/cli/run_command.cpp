@@ -5,6 +5,7 @@
 #include "curbshed/cli/check_text.hpp"
 #include "curbshed/cli/gather_inputs.hpp"
 #include "curbshed/cli/interrupt.hpp"
+#include "curbshed/cli/place.hpp"
 #include "curbshed/cli/version_text.hpp"
 #include "curbshed/cli/write_results.hpp"
 #include "curbshed/geodata/coordinates.hpp"
@@ -163,15 +164,22 @@ int run_command(const Options& options, Console& console) {
   }
 
   console.step(kReading);
-  GatheredInputs gathered = gather_inputs(settings, {options.strict, options.memory_bytes.value_or(0)});
-  console.weigh(costs_of(gathered, storms, dry));
-  const base::Progress progress = console.progress();
-  const study::Preparation preparation =
-      study::prepare(gathered.inputs, settings, {choice.threads, 0, 0}, progress);
-  note_set_aside(preparation, settings, {options.strict, 0}, gathered);
+  base::Progress progress;
+  PrepareOptions wanted;
+  wanted.strict = options.strict;
+  wanted.memory_bytes = options.memory_bytes.value_or(0);
+  wanted.gathered = [&](const GatheredInputs& inputs) {
+    console.weigh(costs_of(inputs, storms, dry));
+    progress = console.progress();
+    return progress;
+  };
+  PreparedStudy prepared = prepare_study(settings, wanted, {choice.threads, 0, 0});
+  GatheredInputs& gathered = prepared.gathered;
+  const study::Preparation& preparation = prepared.preparation;
+  note_set_aside(preparation, settings, {options.strict}, gathered);
   const report::Units units = shown_units(options, gathered.ground.projection);
   if (dry) {
-    console.print(check_text(settings, gathered, preparation, storms, units));
+    console.print(check_text(settings, prepared, storms, units));
     return kDone;
   }
 

@@ -152,11 +152,13 @@ std::string worst_first(const std::vector<geodata::SetAside>& list) {
 }
 
 StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
-                       const geodata::Projection& projection, const base::Box& ground, bool by_hand)
+                       const geodata::Projection& projection, const base::Box& ground, bool by_hand,
+                       const std::optional<base::Box>& clip)
     : key_(&layer_key(part)) {
   study::Settings copy = settings;  // the table's accessors want a settings object that may be written to
   source_ = *key_->source(copy);
-  const geodata::LayerSource source = source_for(settings, source_, *key_);
+  geodata::LayerSource source = source_for(settings, source_, *key_);
+  source.clip = clip;
   if (key_->shape == "points" && ends_like_csv(source_.file)) {
     data_ = geodata::read_table(source);
     data_.crs_name =

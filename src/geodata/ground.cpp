@@ -63,6 +63,8 @@ struct Place {
   double cell = 0.0;
   std::int64_t rows = 0;
   std::int64_t cols = 0;
+  std::int64_t file_row0 = 0;  ///< first row and column to read, as the file counts
+  std::int64_t file_col0 = 0;
   bool south_up = false;
   base::Point centre() const {
     return {west + cell * static_cast<double>(cols) / 2.0, north - cell * static_cast<double>(rows) / 2.0};
@@ -125,9 +127,49 @@ terrain::GridFrame frame_of(const Place& place, const Projection& projection, co
   return frame;
 }
 
+/// The part of the raster that the window meets, on the raster's own cells.
+Place cut_out(const Place& whole, const base::Box& window, const Projection& projection,
+              const std::string& file) {
+  const double unit = projection.metres_per_unit;
+  // A window that ends on a cell's side does not take the next cell along for a rounding.
+  constexpr double kHair = 1e-6;
+  const auto first = [&](double distance, std::int64_t cells) {
+    const double at = std::floor(distance / whole.cell + kHair);
+    return static_cast<std::int64_t>(std::clamp(at, 0.0, static_cast<double>(cells)));
+  };
+  const auto behind = [&](double distance, std::int64_t cells) {
+    const double at = std::ceil(distance / whole.cell - kHair);
+    return static_cast<std::int64_t>(std::clamp(at, 0.0, static_cast<double>(cells)));
+  };
+  const std::int64_t col0 = first(window.min_x_m / unit - whole.west, whole.cols);
+  const std::int64_t col1 = behind(window.max_x_m / unit - whole.west, whole.cols);
+  const std::int64_t row0 = first(whole.north - window.max_y_m / unit, whole.rows);
+  const std::int64_t row1 = behind(whole.north - window.min_y_m / unit, whole.rows);
+  if (col0 >= col1 || row0 >= row1) {
+    const auto words = [](double west, double east, double south, double north) {
+      return fmt::format("x {:.0f} to {:.0f}, y {:.0f} to {:.0f}", west, east, south, north);
+    };
+    throw InputError(at(file),
+                     fmt::format("the place of the study ({}) does not lie on the elevation model",
+                                 words(window.min_x_m / unit, window.max_x_m / unit, window.min_y_m / unit,
+                                       window.max_y_m / unit)),
+                     words(whole.west, whole.west + whole.cell * static_cast<double>(whole.cols),
+                           whole.north - whole.cell * static_cast<double>(whole.rows), whole.north),
+                     "correct [place] and its crs, or give the elevation model of that place");
+  }
+  Place part = whole;
+  part.west = whole.west + whole.cell * static_cast<double>(col0);
+  part.north = whole.north - whole.cell * static_cast<double>(row0);
+  part.rows = row1 - row0;
+  part.cols = col1 - col0;
+  part.file_row0 = whole.south_up ? whole.rows - row1 : row0;
+  part.file_col0 = col0;
+  return part;
+}
+
 void check_memory(const GroundSource& source, const terrain::GridFrame& frame) {
-  const std::int64_t machine = static_cast<std::int64_t>(sysconf(_SC_PHYS_PAGES)) * sysconf(_SC_PAGESIZE);
-  const std::int64_t limit = source.memory_limit_bytes > 0 ? source.memory_limit_bytes : machine;
+  const std::int64_t limit =
+      source.memory_limit_bytes > 0 ? source.memory_limit_bytes : machine_memory_bytes();
   const double need = static_cast<double>(frame.cells()) * static_cast<double>(source.bytes_a_cell) +
                       static_cast<double>(source.bytes_besides);
   const auto words = [](double bytes) {
@@ -139,8 +181,7 @@ void check_memory(const GroundSource& source, const terrain::GridFrame& frame) {
         fmt::format("{} x {} cells need about {} of memory", frame.cols, frame.rows, words(need)),
         fmt::format("{}, {}", words(static_cast<double>(limit)),
                     source.memory_limit_bytes > 0 ? "as --memory says" : "the memory there is"),
-        "cut the model to the blocks of the study (gdalwarp -te), take larger cells, or allow more "
-        "with --memory");
+        "give the study a [place] (corners or a polygon), take larger cells, or allow more with --memory");
   }
 }
 
@@ -211,12 +252,13 @@ struct GroundFile::State {
     if (known.size() < cells) known.resize(cells, 255);
     const int nx = static_cast<int>(place.cols);
     const int ny = static_cast<int>(rows);
+    const int x0 = static_cast<int>(place.file_col0);
+    const int y0 = static_cast<int>(place.file_row0 + first);
     detail::GdalMessages messages;
-    CPLErr status = band->RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, heights.data(), nx, ny,
-                                   GDT_Float64, 0, 0, nullptr);
+    CPLErr status = band->RasterIO(GF_Read, x0, y0, nx, ny, heights.data(), nx, ny, GDT_Float64, 0, 0, nullptr);
     if (status == CE_None && (band->GetMaskFlags() & GMF_ALL_VALID) == 0) {
-      status = band->GetMaskBand()->RasterIO(GF_Read, 0, static_cast<int>(first), nx, ny, known.data(), nx,
-                                             ny, GDT_Byte, 0, 0, nullptr);
+      status = band->GetMaskBand()->RasterIO(GF_Read, x0, y0, nx, ny, known.data(), nx, ny, GDT_Byte, 0, 0,
+                                             nullptr);
     }
     if (status != CE_None) {
       throw InputError(at(source.file),
@@ -239,7 +281,8 @@ struct GroundFile::State {
       const double height = raw * scale + offset;
       if (!(height >= limits.low && height <= limits.high)) {
         if (is_new && (odd.cells++ == 0 || (std::isinf(height) && !std::isinf(odd.value)))) {
-          odd = Oddity{.cells = odd.cells, .value = height, .row = file_row, .col = col};
+          odd = Oddity{.cells = odd.cells, .value = height, .row = place.file_row0 + file_row,
+                       .col = place.file_col0 + col};
         }
         continue;
       }
@@ -287,6 +330,9 @@ GroundFile::GroundFile(const GroundSource& source) : state_(std::make_unique<Sta
     const OGRSpatialReference* system = s.dataset->GetSpatialRef();
     s.about.projection = detail::checked_projection(system, at(source.file), s.place.centre());
     s.unit = detail::height_unit_of(*s.band, system, source);
+  }
+  if (source.window) {
+    s.place = cut_out(s.place, *source.window, s.about.projection, source.file);
   }
   s.about.ground.frame = frame_of(s.place, s.about.projection, source.file);
   s.limits = limits_of(s.unit ? &*s.unit : nullptr);
@@ -373,11 +419,28 @@ GroundData read_ground(const GroundSource& source) {
   return data;
 }
 
-Projection ground_projection(const std::string& file) {
+GroundExtent ground_extent(const std::string& file) {
   const detail::DatasetPtr dataset = open_raster(file);
   const Place place = place_of(*dataset, file);
   detail::GdalMessages messages;
-  return detail::checked_projection(dataset->GetSpatialRef(), at(file), place.centre());
+  GroundExtent extent;
+  extent.projection = detail::checked_projection(dataset->GetSpatialRef(), at(file), place.centre());
+  extent.frame = frame_of(place, extent.projection, file);
+  return extent;
+}
+
+Projection ground_projection(const std::string& file) { return ground_extent(file).projection; }
+
+base::Box GroundExtent::box() const {
+  base::Box box;
+  box.add({frame.west_m, frame.north_m});
+  box.add({frame.west_m + static_cast<double>(frame.cols) * frame.cell_m,
+           frame.north_m - static_cast<double>(frame.rows) * frame.cell_m});
+  return box;
+}
+
+std::int64_t machine_memory_bytes() {
+  return static_cast<std::int64_t>(sysconf(_SC_PHYS_PAGES)) * sysconf(_SC_PAGESIZE);
 }
 
 }  // namespace curbshed::geodata

@@ -281,25 +281,35 @@ class Reader {
   void take(const OGRFeature& feature) {
     const std::string id = id_of(feature, fields_);
     detail::ShapeOrReason made = shape_of(feature);
+    if (made.reason.empty()) {
+      const base::Box own = base::box_of(made.shape);
+      seen_.add({own.min_x_m, own.min_y_m});
+      seen_.add({own.max_x_m, own.max_y_m});
+      meets_ground_ = meets_ground_ || ground_box_.empty() || distance_from(ground_box_, own) <= 0.0;
+      if (source_.clip && !base::meets(*source_.clip, made.shape)) {
+        ++clipped_;
+        return;
+      }
+    }
     if (!made.reason.empty()) {
       data_.notes.add(base::NoteId::FeatureSetAside, 0.0, id);
       data_.set_aside.push_back({.id = id, .reason = std::move(made.reason)});
       return;
     }
     data_.layer.kind = made.shape.kind;
-    meets_ground_ =
-        meets_ground_ || ground_box_.empty() || distance_from(ground_box_, base::box_of(made.shape)) <= 0.0;
     data_.layer.table.rows.push_back(cells_of(feature, fields_));
     data_.layer.shapes.push_back(std::move(made.shape));
     data_.layer.ids.push_back(id);
   }
 
   LayerData finish() && {
-    if (!data_.layer.shapes.empty() && !meets_ground_) {
+    if ((!data_.layer.shapes.empty() || clipped_ > 0) && !meets_ground_) {
       throw_beside();
     }
     return std::move(data_);
   }
+  /// No feature was kept or set aside.
+  bool nothing() const { return data_.layer.shapes.empty() && data_.set_aside.empty(); }
 
  private:
   detail::ShapeOrReason shape_of(const OGRFeature& feature) const {
@@ -335,7 +345,7 @@ class Reader {
     detail::ShapeOrReason made = detail::from_ogr(*geometry, projection_.metres_per_unit);
     if (made.reason.empty() && !ground_box_.empty()) {
       const double off_m = distance_from(ground_box_, base::box_of(made.shape));
-      if (off_m > kFar_m) {
+      if (off_m > kFar_m && !source_.clip) {
         made.reason = fmt::format("the feature lies {:.0f} km from the elevation model", off_m / 1000.0);
       }
     }
@@ -343,21 +353,16 @@ class Reader {
   }
 
   [[noreturn]] void throw_beside() const {
-    base::Box box;
-    for (const base::Shape& shape : data_.layer.shapes) {
-      const base::Box own = base::box_of(shape);
-      box.add({own.min_x_m, own.min_y_m});
-      box.add({own.max_x_m, own.max_y_m});
-    }
     const auto words = [](const base::Box& b) {
       return fmt::format("x {:.0f} to {:.0f} m, y {:.0f} to {:.0f} m", b.min_x_m, b.max_x_m, b.min_y_m,
                          b.max_y_m);
     };
-    throw InputError(at(source_),
-                     fmt::format("none of its {} features lies on the elevation model (the layer: {})",
-                                 data_.layer.shapes.size(), words(box)),
-                     fmt::format("features on the elevation model ({})", words(ground_box_)),
-                     "check the coordinate systems of both files, or take another part of the map");
+    throw InputError(
+        at(source_),
+        fmt::format("none of its {} features lies on the elevation model (the layer: {})",
+                    clipped_ + static_cast<std::int64_t>(data_.layer.shapes.size()), words(seen_)),
+        fmt::format("features on the elevation model ({})", words(ground_box_)),
+        "check the coordinate systems of both files, or take another part of the map");
   }
 
   const LayerSource& source_;
@@ -366,7 +371,9 @@ class Reader {
   Fields fields_;
   const Way& way_;
   LayerData data_;
+  base::Box seen_;
   bool meets_ground_ = false;
+  std::int64_t clipped_ = 0;
 };
 
 /// A text table must not guess types: "007" stays "007".
@@ -389,9 +396,31 @@ void set_filter(OGRLayer& layer, const LayerSource& source, const detail::GdalMe
   }
 }
 
-/// Calls `take` for each feature; throws when none passes or reading fails.
+/// A large file is asked only for what lies near the clip box: the box in the layer's own coordinates.
+void set_clip(OGRLayer& layer, const LayerSource& source, const Projection& projection, const Way& way) {
+  if (!source.clip || !source.x_field.empty()) {
+    return;
+  }
+  const double unit = projection.metres_per_unit;
+  double box[4] = {source.clip->min_x_m / unit, source.clip->min_y_m / unit, source.clip->max_x_m / unit,
+                   source.clip->max_y_m / unit};
+  if (way.transform) {
+    const std::unique_ptr<OGRCoordinateTransformation> back(way.transform->GetInverse());
+    double own[4] = {0.0, 0.0, 0.0, 0.0};
+    if (!back || back->TransformBounds(box[0], box[1], box[2], box[3], &own[0], &own[1], &own[2], &own[3],
+                                       21) == FALSE) {
+      return;
+    }
+    std::copy(std::begin(own), std::end(own), std::begin(box));
+  }
+  // Wider than needed: what is kept is decided in the run's own coordinates.
+  const double more = 0.01 * std::max(box[2] - box[0], box[3] - box[1]);
+  layer.SetSpatialFilterRect(box[0] - more, box[1] - more, box[2] + more, box[3] + more);
+}
+
+/// Calls `take` for each feature; how many there were. Throws when reading fails.
 template <class Take>
-void read_features(OGRLayer& layer, const LayerSource& source, detail::GdalMessages& messages, Take take) {
+std::int64_t read_features(OGRLayer& layer, const LayerSource& source, detail::GdalMessages& messages, Take take) {
   layer.ResetReading();
   std::int64_t features = 0;
   for (;;) {
@@ -405,6 +434,10 @@ void read_features(OGRLayer& layer, const LayerSource& source, detail::GdalMessa
   }
   messages.throw_if_failed(source.file, "the features cannot be read",
                            "check the filter in the study, or copy the file again");
+  return features;
+}
+
+void require_features(std::int64_t features, const LayerSource& source) {
   if (features == 0) {
     throw InputError(
         at(source), source.where.empty() ? "the layer has no feature" : "no feature passes the filter",
@@ -427,8 +460,21 @@ LayerData read_layer(const LayerSource& source, const Projection& projection, Sh
   detail::GdalMessages messages;
   set_filter(layer, source, messages);
   const Way way = way_to(layer, source, projection);
-  Reader reader(source, projection, ground_box, fields_of(*layer.GetLayerDefn(), source), way, kind);
-  read_features(layer, source, messages, [&](const OGRFeature& feature) { reader.take(feature); });
+  const auto new_reader = [&] {
+    return Reader(source, projection, ground_box, fields_of(*layer.GetLayerDefn(), source), way, kind);
+  };
+  set_clip(layer, source, projection, way);
+  Reader reader = new_reader();
+  std::int64_t features =
+      read_features(layer, source, messages, [&](const OGRFeature& feature) { reader.take(feature); });
+  if (source.clip && reader.nothing()) {
+    // Is there truly nothing at the place, or is the layer somewhere else?
+    layer.SetSpatialFilter(nullptr);
+    Reader whole = new_reader();
+    features = read_features(layer, source, messages, [&](const OGRFeature& feature) { whole.take(feature); });
+    static_cast<void>(std::move(whole).finish());
+  }
+  require_features(features, source);
   LayerData data = std::move(reader).finish();
   data.layer.table.name = layer.GetName();
   data.layer.source = name_of_source(source);
@@ -451,11 +497,12 @@ LayerData read_table(const LayerSource& source) {
   const Fields fields = fields_of(*layer.GetLayerDefn(), plain);
   LayerData data;
   data.layer.table.columns = fields.columns;
-  read_features(layer, plain, messages, [&](const OGRFeature& feature) {
+  const std::int64_t features = read_features(layer, plain, messages, [&](const OGRFeature& feature) {
     data.layer.table.rows.push_back(cells_of(feature, fields));
     data.layer.shapes.emplace_back();
     data.layer.ids.push_back(id_of(feature, fields));
   });
+  require_features(features, plain);
   data.layer.table.name = layer.GetName();
   data.layer.source = name_of_source(plain);
   return data;

@@ -163,6 +163,35 @@ Projection read_projection(const std::string& text, const Where& where, std::opt
   return detail::checked_projection(&system, where, centre);
 }
 
+base::Box box_in_metres(const base::Box& box, const std::string& crs, const Projection& projection,
+                        const Where& where) {
+  double to[4] = {box.min_x_m, box.min_y_m, box.max_x_m, box.max_y_m};
+  if (!crs.empty()) {
+    detail::start_gdal();
+    detail::GdalMessages messages;
+    const OGRSpatialReference own = detail::spatial_reference(crs);
+    if (own.IsEmpty()) {
+      throw InputError(where, fmt::format("\"{}\" is not a coordinate system", crs),
+                       "a code such as EPSG:4326 (longitude and latitude), or WKT", "correct the code");
+    }
+    const OGRSpatialReference target = detail::spatial_reference(projection.wkt);
+    const std::unique_ptr<OGRCoordinateTransformation> way(OGRCreateCoordinateTransformation(&own, &target));
+    constexpr int kPointsASide = 21;
+    const double from[4] = {to[0], to[1], to[2], to[3]};
+    if (!way || way->TransformBounds(from[0], from[1], from[2], from[3], &to[0], &to[1], &to[2], &to[3],
+                                     kPointsASide) == FALSE) {
+      throw InputError(
+          where,
+          fmt::format("the corners cannot be brought from {} to {}", detail::name_of(own), projection.name),
+          {}, "check the corners (longitude is west and east) and their crs");
+    }
+  }
+  base::Box metres;
+  metres.add({to[0] * projection.metres_per_unit, to[1] * projection.metres_per_unit});
+  metres.add({to[2] * projection.metres_per_unit, to[3] * projection.metres_per_unit});
+  return metres;
+}
+
 std::string utm_zone_of(double longitude_deg, double latitude_deg) {
   const int zone = std::clamp(static_cast<int>(std::floor((longitude_deg + 180.0) / 6.0)) + 1, 1, 60);
   const bool north = latitude_deg >= 0.0;

@@ -240,12 +240,14 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
       page.paragraph(line, "- ");
     }
   }
-  page.paragraph(fmt::format("Basins soak in {:.3g} mm/h on their floor ({}).",
-                             facts.settings->basin.infiltration_m_s * 3.6e6,
-                             facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
-                             : facts.settings->basin.infiltration_origin == "measured" ? "measured"
-                                                                                       : "from the soil map"),
-                 "- ");
+  page.paragraph(
+      fmt::format("Basins soak in {:.3g} mm/h on their floor ({}).",
+                  facts.settings->basin.infiltration_m_s * 3.6e6,
+                  facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
+                  : facts.settings->basin.infiltration_origin == "measured" ? "measured"
+                  : facts.settings->basin.infiltration_origin == "assumed"  ? "assumed: nobody has looked yet"
+                                                                            : "from the soil map"),
+      "- ");
   if (facts.year != nullptr) {
     page.paragraph(year_assumption(), "- ");
   }

@@ -49,6 +49,13 @@ bool unknown_beyond(const Scene& scene, std::int64_t row, std::int64_t col, int 
   return !scene.known(f.index(r, c)) && (scene.roof.empty() || scene.roof[f.index(r, c)] == 0);
 }
 
+/// kCut… bit of the step out of the data at `bearing`.
+std::uint8_t side_of(const Scene& scene, std::int64_t row, std::int64_t col, int bearing) {
+  const bool inside =
+      scene.frame().inside(row + terrain::kRowStep[bearing], col + terrain::kColStep[bearing]);
+  return inside ? kCutInside : static_cast<std::uint8_t>(1U << static_cast<unsigned>(bearing / 2));
+}
+
 /// A gutter whose lots are not in the data: its ground falls toward the curb, so the slope there says
 /// nothing, and lots mostly fall to their street. The mark is set where a step over a curb line leads out of
 /// the data.
@@ -61,12 +68,13 @@ void mark_unknown_lots(const Scene& scene, const terrain::Grid<std::uint8_t>& di
     const std::int32_t node = first_receiver[cell];
     if (node < 0 || directions[cell] >= terrain::kBearings) return;
     const auto n = static_cast<std::size_t>(node);
-    if (net.edge_cuts_area[n] != 0 || net.kind[n] == NodeKind::DataEdge) return;
+    if (net.kind[n] == NodeKind::DataEdge) return;
     const bool left = base::nearest_place(line, f.centre(row, col)).left;
     for (int bearing = 0; bearing < terrain::kBearings; bearing += 2) {
-      if (!unknown_beyond(scene, row, col, bearing)) continue;
+      const std::uint8_t side = side_of(scene, row, col, bearing);
+      if ((net.edge_cuts_area[n] & side) != 0 || !unknown_beyond(scene, row, col, bearing)) continue;
       const base::Point beyond = f.centre(row + terrain::kRowStep[bearing], col + terrain::kColStep[bearing]);
-      if (base::nearest_place(line, beyond).left != left) net.edge_cuts_area[n] = 1;
+      if (base::nearest_place(line, beyond).left != left) net.edge_cuts_area[n] |= side;
     }
   };
   for (const terrain::CurbLine& curb : scene.curbs) {
@@ -98,10 +106,11 @@ void mark_cut_areas(const Scene& scene, const terrain::Grid<std::uint8_t>& direc
       const std::int32_t node = first_receiver[cell];
       if (node < 0 || directions[cell] >= terrain::kBearings) continue;
       const auto n = static_cast<std::size_t>(node);
-      if (net.edge_cuts_area[n] != 0 || net.kind[n] == NodeKind::DataEdge) continue;
+      if (net.kind[n] == NodeKind::DataEdge) continue;
       for (int bearing = 0; bearing < terrain::kBearings; bearing += 2) {
-        if (!unknown_beyond(scene, row, col, bearing)) continue;
-        if (rise_outward(scene, row, col, bearing) > 0.0) net.edge_cuts_area[n] = 1;
+        const std::uint8_t side = side_of(scene, row, col, bearing);
+        if ((net.edge_cuts_area[n] & side) != 0 || !unknown_beyond(scene, row, col, bearing)) continue;
+        if (rise_outward(scene, row, col, bearing) > 0.0) net.edge_cuts_area[n] |= side;
       }
     }
   }
@@ -110,7 +119,7 @@ void mark_cut_areas(const Scene& scene, const terrain::Grid<std::uint8_t>& direc
 void carry_marks_down(Network& net) {
   net.edge_cuts_above = net.edge_cuts_area;
   const auto carry = [&](std::size_t from, std::int32_t to) {
-    if (to >= 0 && net.edge_cuts_above[from] != 0) net.edge_cuts_above[static_cast<std::size_t>(to)] = 1;
+    if (to >= 0) net.edge_cuts_above[static_cast<std::size_t>(to)] |= net.edge_cuts_above[from];
   };
   // Twice: within a pond pair the later node passes its mark back to the earlier one.
   for (int round = 0; round < 2; ++round) {

@@ -156,9 +156,24 @@ class Reader {
 
   void store(const StudyKey& key, const TomlValue& value) {
     const std::string name = full_name(key.part, key.name);
-    put(key, value);
-    settings_.origin[name] = "study";
+    const std::optional<TomlValue> placeholder = placeholder_of(key, value);
+    put(key, placeholder ? *placeholder : value);
+    const bool assumed = placeholder || (key.form == KeyForm::Choice && value.text == kAssumed);
+    settings_.origin[name] = assumed ? kAssumed : "study";
     settings_.written[name] = value.kind == TomlKind::Text ? value.text : as_written(value);
+  }
+
+  /// "20 mm assumed" → "20 mm".
+  static std::optional<TomlValue> placeholder_of(const StudyKey& key, const TomlValue& value) {
+    const std::string& text = value.text;
+    if (key.form != KeyForm::Measure || value.kind != TomlKind::Text || text.size() <= kAssumed.size() + 1 ||
+        text.compare(text.size() - kAssumed.size(), kAssumed.size(), kAssumed) != 0 ||
+        text[text.size() - kAssumed.size() - 1] != ' ') {
+      return std::nullopt;
+    }
+    TomlValue plain = value;
+    plain.text.resize(text.size() - kAssumed.size() - 1);
+    return plain;
   }
 
   void put(const StudyKey& key, const TomlValue& value) {
@@ -389,8 +404,30 @@ class Reader {
     }
   }
 
+  void check_place() const {
+    const PlaceSettings& place = settings_.place;
+    const int sides =
+        (place.west ? 1 : 0) + (place.south ? 1 : 0) + (place.east ? 1 : 0) + (place.north ? 1 : 0);
+    const char* allowed = "all of west, south, east and north, or [place.area]";
+    const base::Where part{path_, "[place]", ""};
+    if (sides != 0 && sides != 4) {
+      throw InputError(part, fmt::format("{} of the four sides {} given", sides, sides == 1 ? "is" : "are"),
+                       allowed, "add the missing sides");
+    }
+    if (sides == 4 && place.area.given()) {
+      throw InputError(part, "there are four sides and a polygon layer", allowed, "take one of the two out");
+    }
+    if (sides == 4 && !(*place.west < *place.east && *place.south < *place.north)) {
+      throw InputError(part,
+                       fmt::format("west {} to east {}, south {} to north {} is no rectangle", *place.west,
+                                   *place.east, *place.south, *place.north),
+                       "west below east, south below north", "exchange them; longitudes west are negative");
+    }
+  }
+
   /// Values that are each in range but cannot stand together.
   void check_together() const {
+    check_place();
     const std::string file = path_;
     const StreetSettings& street = settings_.street;
     if (!street.curbs.given() && !street.pavement.given() && !street.centrelines.given()) {
@@ -461,6 +498,16 @@ class Reader {
 bool has_months(const Settings& settings) {
   return !settings.rain.month_rain_m.empty() && !settings.rain.wet_days.empty() &&
          !settings.trees.reference_et_m.empty();
+}
+
+std::vector<std::string> assumed_keys(const Settings& settings) {
+  std::vector<std::string> names;
+  for (const auto& entry : settings.origin) {
+    if (entry.second == kAssumed) {
+      names.push_back(entry.first);
+    }
+  }
+  return names;
 }
 
 Settings read_study(const std::string& path) { return Reader(path).read(); }

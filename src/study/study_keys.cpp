@@ -72,6 +72,30 @@ StudyKey required(StudyKey key) {
   return key;
 }
 
+void add_place(std::vector<StudyKey>& keys) {
+  const std::string_view part = "place";
+  const auto corner = [&](std::string_view name, std::string_view doc,
+                          std::optional<double>* (*slot)(Settings&)) {
+    keys.push_back(measure(part, name, Plain, "", "-100000000", "100000000", doc, slot));
+  };
+  corner("west", "Western side of the place, as a number in the system of `crs`; all four sides or none.",
+         [](Settings& s) { return &s.place.west; });
+  corner("south", "Southern side.", [](Settings& s) { return &s.place.south; });
+  corner("east", "Eastern side.", [](Settings& s) { return &s.place.east; });
+  corner("north", "Northern side.", [](Settings& s) { return &s.place.north; });
+  keys.push_back(words(part, "crs", "",
+                       "System of the four sides: `EPSG:4326` for longitude and latitude; without it the "
+                       "elevation model's.",
+                       [](Settings& s) { return &s.place.crs; }));
+  keys.push_back(measure(part, "margin", Length, "50 m", "0 m", "5000 m",
+                         "Ground around the place that is read as well.",
+                         [](Settings& s) { return &s.place.margin_m; }));
+  keys.push_back(measure(part, "grow_limit", Length, "500 m", "0 m", "20000 m",
+                         "A side where the water of a cut comes in over the edge moves out until that ends, "
+                         "at most by this much beyond the margin.",
+                         [](Settings& s) { return &s.place.grow_limit_m; }));
+}
+
 void add_ground(std::vector<StudyKey>& keys) {
   const std::string_view part = "ground";
   keys.push_back(required(
@@ -283,9 +307,10 @@ void add_basin(std::vector<StudyKey>& keys) {
       required(measure(part, "infiltration", Rate, "", "0 mm/h", "1000 mm/h",
                        "Design rate at which water soaks into the basin's floor; best measured on the site.",
                        [](Settings& s) { return &s.basin.infiltration_m_s; })));
-  keys.push_back(required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map"},
-                                 "Where the infiltration rate comes from.",
-                                 [](Settings& s) { return &s.basin.infiltration_origin; })));
+  keys.push_back(
+      required(choice(part, "infiltration_origin", "", {"measured", "study", "soil map", "assumed"},
+                      "Where the infiltration rate comes from; assumed: nobody has looked yet.",
+                      [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
 void add_trees(std::vector<StudyKey>& keys) {
@@ -310,6 +335,7 @@ std::vector<StudyKey> all_keys() {
   std::vector<StudyKey> keys;
   keys.push_back(
       words("", "title", "", "Name of the study, for people.", [](Settings& s) { return &s.title; }));
+  add_place(keys);
   add_ground(keys);
   add_street(keys);
   add_centrelines(keys);
@@ -333,6 +359,7 @@ const std::vector<StudyKey>& study_keys() {
 
 const std::vector<StudyPart>& study_parts() {
   static const std::vector<StudyPart> parts = {
+      {"place", "The part of a large elevation model that is read. Without it the whole model is."},
       {"ground", "The elevation model and how far to trust it."},
       {"street", "Curbs, gutters and the places that take water."},
       {"lots", "What covers the ground, so how much of the rain runs off."},

@@ -162,6 +162,11 @@ LayerKey surface_layer(std::string_view part, std::string_view field, std::strin
 
 std::vector<LayerKey> all_layers() {
   std::vector<LayerKey> layers;
+  layers.push_back(layer("place.area", "polygons",
+                         "The place as one or more polygons, instead of four sides. What is read is the "
+                         "upright rectangle around them, the margin and what is grown.",
+                         [](Settings& s) { return &s.place.area; },
+                         {text_field("id", "Name of the feature in messages.")}));
   layers.push_back(curbs_layer());
   layers.push_back(layer("street.pavement", "polygons", "Street pavement: carriageway, gutter, parking.",
                          [](Settings& s) { return &s.street.pavement; },

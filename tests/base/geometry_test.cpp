@@ -121,5 +121,20 @@ TEST(Geometry, BoxHoldsEveryPart) {
   EXPECT_DOUBLE_EQ(box_of(polygon_shape(kSquareWithHole)).max_y_m, 10);
 }
 
+TEST(Geometry, AShapeMeetsABoxOnlyWithItsOwnLines) {
+  const Box box{.min_x_m = 0.0, .min_y_m = 0.0, .max_x_m = 10.0, .max_y_m = 10.0};
+  EXPECT_TRUE(meets(box, point_shape({10.0, 3.0})));
+  EXPECT_FALSE(meets(box, point_shape({10.1, 3.0})));
+  EXPECT_TRUE(meets(box, line_shape({{-5.0, 5.0}, {15.0, 5.0}})));   // runs through, no point inside
+  EXPECT_FALSE(meets(box, line_shape({{-2.0, 9.0}, {2.0, 13.0}})));  // passes the corner outside
+  EXPECT_TRUE(meets(box, line_shape({{-2.0, 8.0}, {2.0, 12.0}})));   // touches the corner
+  EXPECT_FALSE(meets(box, line_shape({{-5.0, 0.0}, {-5.0, 20.0}, {20.0, 20.0}})));
+  const Polygon around{.rings = {{{-5.0, -5.0}, {15.0, -5.0}, {15.0, 15.0}, {-5.0, 15.0}, {-5.0, -5.0}}}};
+  EXPECT_TRUE(meets(box, polygon_shape(around)));
+  Polygon ring = around;
+  ring.rings.push_back({{-1.0, -1.0}, {11.0, -1.0}, {11.0, 11.0}, {-1.0, 11.0}, {-1.0, -1.0}});
+  EXPECT_FALSE(meets(box, polygon_shape(ring)));  // the box lies in its hole
+}
+
 }  // namespace
 }  // namespace curbshed::base

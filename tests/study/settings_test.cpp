@@ -174,7 +174,7 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "[rain]."},
       {with(kLeast, "\"measured\"", "\"guessed\""),
        "study.toml:13, [basin], infiltration_origin: \"guessed\" is not known here. Allowed: measured, "
-       "study, soil map. Do: write "
+       "study, soil map, assumed. Do: write "
        "one of these words."},
       {with(kLeast, "format = 1\n", ""),
        "study.toml:1, ground: the first key is not `format`. Allowed: format = 1. Do: write `format = 1` as "
@@ -185,7 +185,8 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "the first line of "
        "the study."},
       {with(kLeast, "[rain]", "[rian]"),
-       "study.toml:8, rian: there is no key or part `rian` in a study. Allowed: title, ground, street, lots, "
+       "study.toml:8, rian: there is no key or part `rian` in a study. Allowed: title, place, ground, "
+       "street, lots, "
        "soil, rain, basin, trees, page. "
        "Do: write `rain` if that is what was meant."},
       {with(kLeast, "[basin]", "[basin]\nside_slope = 6"),

@@ -63,5 +63,7 @@ struct Box {
   void add(Point p);
 };
 Box box_of(const Shape& shape);
+/// Some part of the shape, not only of its own box, lies in the box or on its edge.
+bool meets(const Box& box, const Shape& shape);
 
 }  // namespace curbshed::base

@@ -1,7 +1,7 @@
 // What `curbshed check` tells.
 #pragma once
 
-#include "curbshed/cli/gather_inputs.hpp"
+#include "curbshed/cli/place.hpp"
 #include "curbshed/study/storm.hpp"
 
 #include <string>
@@ -9,10 +9,9 @@
 
 namespace curbshed::cli {
 
-/// Reference system, units with their evidence, size, memory, layers with what was set aside and why, places,
-/// storms, notes.
-std::string check_text(const study::Settings& settings, const GatheredInputs& gathered,
-                       const study::Preparation& preparation, const std::vector<study::Storm>& storms,
-                       report::Units units);
+/// Reference system, units with their evidence, size, memory, the place, layers with what was set aside and
+/// why, places, storms, notes, what is still a placeholder, and what can and cannot be decided.
+std::string check_text(const study::Settings& settings, const PreparedStudy& prepared,
+                       const std::vector<study::Storm>& storms, report::Units units);
 
 }  // namespace curbshed::cli

@@ -6,14 +6,17 @@
 #include "curbshed/study/preparation.hpp"
 
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace curbshed::cli {
 
 struct GatherOptions {
-  bool strict = false;                  ///< a bulk feature that cannot be used is an error
-  std::int64_t memory_limit_bytes = 0;  ///< 0 = what the machine has
+  bool strict = false;                   ///< a bulk feature that cannot be used is an error
+  std::int64_t memory_limit_bytes = 0;   ///< 0 = what the machine has
+  std::optional<base::Box> place = {};   ///< cuts lie in here: the place with its margin
+  std::optional<base::Box> window = {};  ///< what is read of ground and bulk layers; absent = all
 };
 
 /// The study's data, and what is worth telling about them.

@@ -15,7 +15,5 @@ std::optional<std::int64_t> parse_memory_size(std::string_view text);
 /// "about 1.5 GB", three digits.
 std::string memory_words(double bytes);
 
-/// What the machine has.
-std::int64_t machine_memory_bytes();
 
 }  // namespace curbshed::cli

@@ -20,9 +20,10 @@ class StudyLayer {
   /// Reads it. by_hand: a feature that cannot be used is an InputError that names it; otherwise it is set
   /// aside. Points in a CSV file come without shapes: SitePlaces says where they are. Features are sorted by
   /// name, those without one by where they are, so that their order in the file does not matter; without a
-  /// name they are called after the place of their middle.
+  /// name they are called after the place of their middle. Features that do not meet `clip` are
+  /// left out and counted nowhere.
   StudyLayer(const study::Settings& settings, std::string_view part, const geodata::Projection& projection,
-             const base::Box& ground, bool by_hand);
+             const base::Box& ground, bool by_hand, const std::optional<base::Box>& clip = std::nullopt);
 
   const base::MapLayer& layer() const { return data_.layer; }
   std::size_t rows() const { return data_.layer.table.rows.size(); }

@@ -8,6 +8,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -19,6 +20,8 @@ struct GroundSource {
   /// Street pavement in metres. Only for the message that is given when no unit is known: with it the grades
   /// are those of the streets, else those of the ground.
   std::vector<base::Polygon> streets = {};
+  /// Only the cells that meet this box (metres) are read; absent = the whole raster.
+  std::optional<base::Box> window = {};
   std::int64_t bytes_a_cell = 0;        ///< what the whole run needs, for the memory check
   std::int64_t bytes_besides = 0;       ///< and in any case
   std::int64_t memory_limit_bytes = 0;  ///< 0 = the machine's memory
@@ -48,8 +51,9 @@ struct GroundData {
 /// the study. A study unit that contradicts the file is an InputError that names both. No height: the
 /// declared no-data value, the file's mask, NaN. InputErrors: no such file; not a raster; several bands, a
 /// colour table, complex numbers; no place on Earth, turned or sheared rasters, cells that are not square;
-/// see also read_projection; size beyond the memory; no height at all; infinite heights; heights outside −500
-/// m to 9000 m (an undeclared no-data value or a wrong unit). May be called by several threads at once.
+/// see also read_projection; a window that does not meet the raster; size beyond the memory; no height at
+/// all; infinite heights; heights outside −500 m to 9000 m (an undeclared no-data value or a wrong unit). May
+/// be called by several threads at once.
 GroundData read_ground(const GroundSource& source);
 
 /// An elevation model that is read by rows, as read_ground reads it whole; memory_limit_bytes is not looked
@@ -78,9 +82,17 @@ class GroundFile : public terrain::GroundRows {
   std::unique_ptr<State> state_;
 };
 
-/// The coordinate system of a raster, without reading its heights. Same errors as read_ground for file, place
-/// and system.
+/// Where a raster lies, without reading its heights. Same errors as read_ground for file, place and system.
+struct GroundExtent {
+  Projection projection;
+  terrain::GridFrame frame;  ///< of the whole file
+  base::Box box() const;
+};
+GroundExtent ground_extent(const std::string& file);
 Projection ground_projection(const std::string& file);
+
+/// The machine's memory in bytes.
+std::int64_t machine_memory_bytes();
 
 /// The median over the raster of |height difference| / distance, between valid cells `run_m` apart to the
 /// east and to the south, in height units a metre. With `street` (same size, 0 = not street) only pairs of

@@ -5,6 +5,7 @@
 #include "curbshed/base/table.hpp"
 #include "curbshed/geodata/projection.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -19,6 +20,8 @@ struct LayerSource {
   std::string y_field = {};
   std::string crs =
       {};  ///< overrides the file's; "" = the file's, for tables with x_field the elevation model's
+  /// Features that do not meet this box (metres) are left out without a word; absent = all are kept.
+  std::optional<base::Box> clip = {};
 };
 
 struct SetAside {
@@ -41,7 +44,8 @@ struct LayerData {
 /// whose features meets it is an InputError. Dates become ISO 8601 text, true/false 1 and 0; columns of bytes
 /// are left out. InputErrors: no such file, not a map file, no such layer (lists those that exist), several
 /// layers and none named, a filter that does not work, an id, x or y field that does not exist (lists those
-/// that do), no coordinate system, no feature at all. May be called by several threads at once.
+/// that do), no coordinate system, no feature at all. With `clip` the layer may come back empty, as long as
+/// some feature meets `ground_box`. May be called by several threads at once.
 LayerData read_layer(const LayerSource& source, const Projection& projection,
                      base::ShapeKind kind = base::ShapeKind::None, const base::Box& ground_box = {});
 

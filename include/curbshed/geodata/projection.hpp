@@ -24,6 +24,12 @@ struct Projection {
 Projection read_projection(const std::string& text, const base::Where& where,
                            std::optional<base::Point> centre = std::nullopt);
 
+/// A box in the units of `crs` (east or longitude first) as the box in metres of the run that holds it. An
+/// empty `crs` stands for the projection itself, in its own unit. InputError when `crs` is no system or there
+/// is no way between the two.
+base::Box box_in_metres(const base::Box& box, const std::string& crs, const Projection& projection,
+                        const base::Where& where);
+
 /// The UTM zone on WGS 84 of a place, as words with its code: "WGS 84 / UTM zone 12N (EPSG:32612)".
 std::string utm_zone_of(double longitude_deg, double latitude_deg);
 

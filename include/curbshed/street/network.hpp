@@ -19,6 +19,13 @@ namespace curbshed::street {
 enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge };
 enum class SideWayKind : std::uint8_t { OverCurb, OverLip, OverCrown };
 
+/// Sides of the raster at which an area is cut; kCutInside: at ground of unknown height within the raster.
+inline constexpr std::uint8_t kCutNorth = 1;
+inline constexpr std::uint8_t kCutEast = 2;
+inline constexpr std::uint8_t kCutSouth = 4;
+inline constexpr std::uint8_t kCutWest = 8;
+inline constexpr std::uint8_t kCutInside = 16;
+
 /// The way that flow deeper than `begins_depth_m` takes at the most easily overtopped section of the node's
 /// gutter: stations whose gutter cell first reaches this node and that at least half of its water passes (at
 /// a sag: those in its pond). Over the curb it begins at the higher of crest and ground behind it, over the
@@ -60,8 +67,8 @@ struct Network {
   std::vector<double> along_curb_m;   ///< place on it
   std::vector<base::Point> behind;    ///< unit vector from the street to behind the curb, {0,0} where no curb
   std::vector<std::uint8_t>
-      edge_cuts_area;  ///< 1 = own area touches the edge of the data with higher ground beyond
-  std::vector<std::uint8_t> edge_cuts_above;  ///< 1 = that is so here or anywhere upstream
+      edge_cuts_area;  ///< own area touches the edge of the data with higher ground beyond: bits of kCut…
+  std::vector<std::uint8_t> edge_cuts_above;  ///< the same bits of this node and of all upstream
   std::vector<std::int32_t> in_sag;  ///< cuts and inlets that stand in a kept sag: its node; else −1
   // sags only (0 elsewhere)
   std::vector<double> sag_depth_m;  ///< spill level − deepest ground

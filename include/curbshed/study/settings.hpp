@@ -7,6 +7,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace curbshed::study {
@@ -34,6 +35,16 @@ struct LayerSource {
       classes;  ///< their value → our value (surface classes, soil groups, curb kinds)
   std::vector<HandFeature> rows;  ///< further features, from the study; in its order
   bool given() const { return !file.empty() || !rows.empty(); }
+};
+
+/// The part of the elevation model that is read: a polygon or four corners, and a margin around.
+struct PlaceSettings {
+  LayerSource area;
+  std::optional<double> west, south, east, north;  ///< in the units of `crs`; all four or none
+  std::string crs;                                 ///< of the corners; "" = the elevation model's
+  double margin_m = 50.0;
+  double grow_limit_m = 500.0;  ///< farthest that a side moves out, beyond the margin
+  bool given() const { return area.given() || west.has_value(); }
 };
 
 struct GroundSettings {
@@ -137,6 +148,7 @@ struct Settings {
   std::string file;    ///< study file as given
   std::string folder;  ///< its folder
   std::string title;
+  PlaceSettings place;
   GroundSettings ground;
   StreetSettings street;
   LotSettings lots;
@@ -146,12 +158,18 @@ struct Settings {
   TreeSettings trees;
   PageSettings page;
   std::map<std::string, std::string>
-      origin;  ///< "basin.length" → "study" | "default" | "flag" | "environment"
+      origin;  ///< "basin.length" → "study" | "assumed" | "default" | "flag" | "environment"
   std::map<std::string, std::string> written;  ///< "basin.length" → "10 ft", as in the study or the key table
 };
 
 /// Twelve months of rain, wet days and reference evapotranspiration are given.
 bool has_months(const Settings& settings);
+
+/// A measure of the study that ends in this word ("20 mm assumed") is a placeholder: it counts, its origin is
+/// "assumed", and every output says so until the word is taken away.
+inline constexpr std::string_view kAssumed = "assumed";
+/// Names of the keys whose origin is "assumed", sorted: "rain.two_year_1h".
+std::vector<std::string> assumed_keys(const Settings& settings);
 
 /// Reads and checks a study. Throws InputError with file and line for TOML errors, unknown keys (with the
 /// nearest known one), wrong types, missing units, values out of range, missing required keys.
