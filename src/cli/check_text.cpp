@@ -1,6 +1,7 @@
 #include "curbshed/cli/check_text.hpp"
 
 #include "curbshed/cli/decisions.hpp"
+#include "curbshed/cli/street_text.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/terminal.hpp"
 
@@ -12,7 +13,7 @@ namespace curbshed::cli {
 namespace {
 
 constexpr std::size_t kWidth = 100;
-constexpr std::size_t kLabel = 18;
+constexpr std::size_t kLabel = 20;
 
 void add(std::string& page, std::string_view label, std::string_view text) {
   bool first = true;
@@ -113,6 +114,9 @@ std::string check_text(const study::Settings& settings, const PreparedStudy& pre
     add(page, file.role, text);
   }
   add_places(page, preparation.model.network);
+  for (const CheckLine& line : street_lines(settings, gathered, preparation, units)) {
+    add(page, line.label, line.text);
+  }
   for (const study::Storm& storm : storms) {
     add(page, "storm", report::storm_words(storm, units));
   }

@@ -1,5 +1,6 @@
 #include "curbshed/cli/gather_inputs.hpp"
 
+#include "curbshed/cli/centreline_layer.hpp"
 #include "curbshed/cli/ground_classes.hpp"
 
 #include <algorithm>
@@ -138,15 +139,52 @@ class Gatherer {
   }
 
   void read_curbs() {
-    std::vector<terrain::CurbLine>& curbs = out_.inputs.curbs;
-    if (!settings_.street.curbs.given()) {
-      std::vector<base::Polygon> pavement;
-      for (const base::Shape& shape : cover_.pavement) {
-        pavement.insert(pavement.end(), shape.polygons.begin(), shape.polygons.end());
-      }
-      curbs = terrain::curbs_from_pavement(pavement, settings_.street.curb_height_m);
+    if (settings_.street.centrelines.given()) {
+      read_centrelines();
+    }
+    if (settings_.street.curbs.given()) {
+      read_curb_layer();
+    } else if (!settings_.street.centrelines.given()) {
+      out_.inputs.curbs = terrain::curbs_from_pavement(pavement(), settings_.street.curb_height_m);
+      street::CurbFacts facts;
+      facts.from = street::CurbFrom::Pavement;
+      out_.inputs.curb_facts.assign(out_.inputs.curbs.size(), facts);
+    }
+  }
+
+  std::vector<base::Polygon> pavement() const {
+    std::vector<base::Polygon> all;
+    for (const base::Shape& shape : cover_.pavement) {
+      all.insert(all.end(), shape.polygons.begin(), shape.polygons.end());
+    }
+    return all;
+  }
+
+  /// Blocks of streets; curbs too unless there is a curb layer, and pavement unless there is one.
+  void read_centrelines() {
+    StudyLayer layer = open("street.centrelines", false);
+    const std::vector<street::Centreline> lines = centrelines_of(layer, settings_);
+    const street::CentrelineSettings about = centreline_settings(settings_);
+    study::StudyInputs& inputs = out_.inputs;
+    const bool paved = settings_.street.pavement.given();
+    street::StreetCurbs found = paved ? street::name_pavement_edges(pavement(), lines, inputs.ground, about)
+                                      : street::curbs_from_centrelines(lines, inputs.ground, about);
+    set_unused_aside(found, layer);
+    close(layer);
+    inputs.blocks = found.blocks;
+    if (settings_.street.curbs.given()) {
       return;
     }
+    note_streets(found, inputs.notes);
+    inputs.curbs = std::move(found.curbs);
+    inputs.curb_facts = std::move(found.facts);
+    for (base::Polygon& polygon : found.pavement) {
+      cover_.pavement.push_back(base::polygon_shape(std::move(polygon)));
+    }
+  }
+
+  void read_curb_layer() {
+    std::vector<terrain::CurbLine>& curbs = out_.inputs.curbs;
     StudyLayer layer = open("street.curbs", false);
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       try {

@@ -6,7 +6,6 @@
 #include "curbshed/geodata/libraries.hpp"
 #include "curbshed/report/checksum.hpp"
 #include "curbshed/report/manifest.hpp"
-#include "curbshed/shapes/polygons.hpp"
 #include "curbshed/street/libraries.hpp"
 #include "curbshed/study/settings.hpp"
 
@@ -16,7 +15,6 @@ namespace curbshed::cli {
 
 std::vector<std::pair<std::string, std::string>> all_library_versions() {
   std::vector<std::pair<std::string, std::string>> versions = geodata::library_versions();
-  versions.emplace_back("GEOS", shapes::geos_version());
   versions.emplace_back("Boost", street::graph_library_version());
   versions.emplace_back(
       "fmt", fmt::format("{}.{}.{}", FMT_VERSION / 10000, FMT_VERSION / 100 % 100, FMT_VERSION % 100));

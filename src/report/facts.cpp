@@ -212,6 +212,34 @@ std::string when_full_words(const RunFacts& facts, std::int32_t node) {
   return next < 0 ? "on down the gutter" : fmt::format("on to {}", node_words(facts, next));
 }
 
+std::string curb_origin_words(const RunFacts& facts, std::int32_t curb) {
+  using street::CurbFrom;
+  using street::WidthFrom;
+  if (facts.inputs->curb_facts.empty()) {
+    return "curb layer";
+  }
+  const street::CurbFacts& known = facts.inputs->curb_facts[at(curb)];
+  switch (known.from) {
+    case CurbFrom::Layer:
+      return "curb layer";
+    case CurbFrom::Pavement:
+      return "edge of the pavement polygons";
+    case CurbFrom::Centreline:
+      break;
+  }
+  switch (known.width_from) {
+    case WidthFrom::Line:
+      return "centreline, width from its layer";
+    case WidthFrom::Ground:
+      return "centreline, width from the ground";
+    case WidthFrom::Street:
+      return "centreline, width from the street's other blocks";
+    case WidthFrom::Class:
+      break;
+  }
+  return "centreline, width by its class";
+}
+
 base::Notes all_notes(const RunFacts& facts) {
   base::Notes notes = facts.preparation->model.notes;
   for (const study::StormComparison& storm : *facts.storms) {

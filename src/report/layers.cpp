@@ -77,26 +77,30 @@ std::string kind_word(terrain::CurbKind kind) {
 
 MapLayer curbs_layer(const RunFacts& facts) {
   MapLayer layer = named("curbs", "Curbs", "Curb lines as they were used.", ShapeKind::Line);
-  layer.table.columns = {{"id", "Name", "", ColumnType::Text},
-                         {"street", "Street", "", ColumnType::Text},
-                         {"side", "Side of the street", "", ColumnType::Text},
-                         {"kind", "Kind of curb", "", ColumnType::Text},
-                         {"height_m", "Height, where the layer gives one", "m", ColumnType::Real},
-                         {"origin", "Where the line comes from", "", ColumnType::Text},
-                         {"set_aside", "1 = could not be used", "", ColumnType::Integer},
-                         {"reason", "Why it was set aside", "", ColumnType::Text}};
+  layer.table.columns = {
+      {"id", "Name", "", ColumnType::Text},
+      {"street", "Street", "", ColumnType::Text},
+      {"side", "Side of the street", "", ColumnType::Text},
+      {"kind", "Kind of curb", "", ColumnType::Text},
+      {"height_m", "Height, where the layer gives one", "m", ColumnType::Real},
+      {"origin", "Where the line comes from", "", ColumnType::Text},
+      {"position_error_m", "Standard error of its place across the street", "m", ColumnType::Real},
+      {"water_runs_along", "0 = the pavement falls away from this curb", "", ColumnType::Integer},
+      {"set_aside", "1 = could not be used", "", ColumnType::Integer},
+      {"reason", "Why it was set aside", "", ColumnType::Text}};
   const terrain::CurbField& field = facts.preparation->maps.curbs;
   std::vector<std::string> reasons(facts.inputs->curbs.size());
   for (std::size_t i = 0; i < field.set_aside.size(); ++i) {
     reasons[at(field.set_aside[i])] = field.set_aside_reason[i];
   }
-  const std::string origin =
-      facts.settings->street.curbs.given() ? "curb layer" : "edge of the pavement polygons";
   for (std::size_t i = 0; i < facts.inputs->curbs.size(); ++i) {
     const terrain::CurbLine& curb = facts.inputs->curbs[i];
+    const std::vector<street::CurbFacts>& all = facts.inputs->curb_facts;
+    const street::CurbFacts known = all.empty() ? street::CurbFacts{} : all[i];
     add(layer,
         {text(curb.id), text(curb.street), text(curb.side), text(kind_word(curb.kind)), number(curb.height_m),
-         text(origin), flag(!reasons[i].empty()), text(reasons[i])},
+         text(curb_origin_words(facts, static_cast<std::int32_t>(i))), number(known.position_error_m),
+         flag(known.water_runs_along), flag(!reasons[i].empty()), text(reasons[i])},
         base::line_shape(curb.line));
   }
   return layer;

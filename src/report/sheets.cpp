@@ -175,6 +175,21 @@ void add_cut_place(const RunFacts& facts, Builder& build) {
     const std::int32_t curb = network->curb[at(node)];
     return text(curb < 0 ? std::string() : (*curbs)[at(curb)].side);
   });
+  build.words("curb_origin", "Where the curb line comes from", [&facts, network](std::int32_t node) {
+    const std::int32_t curb = network->curb[at(node)];
+    return text(curb < 0 ? std::string() : curb_origin_words(facts, curb));
+  });
+  const std::vector<street::CurbFacts>* known = &facts.inputs->curb_facts;
+  build.number("curb_error_m", "Standard error of the curb's place across the street", "m",
+               [=](std::int32_t node) {
+                 const std::int32_t curb = network->curb[at(node)];
+                 const bool told = curb >= 0 && !known->empty() && (*known)[at(curb)].position_error_m;
+                 return told ? Cell(*(*known)[at(curb)].position_error_m) : Cell();
+               });
+  build.yes_no("water_runs_along", "0 = the pavement falls away from this curb", [=](std::int32_t node) {
+    const std::int32_t curb = network->curb[at(node)];
+    return flag(curb < 0 || known->empty() || (*known)[at(curb)].water_runs_along);
+  });
   build.xy();
   build.network_number("moved_m", "How far it was moved to its gutter", "m", network->moved_m);
   build.areas();

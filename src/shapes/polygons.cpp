@@ -252,9 +252,4 @@ std::vector<Polyline> offset(const Polyline& line, double left_m) {
   return parts;
 }
 
-std::string geos_version() {
-  const std::string whole = GEOSversion();  // "3.11.1-CAPI-1.17.1"
-  return whole.substr(0, whole.find('-'));
-}
-
 }  // namespace curbshed::shapes

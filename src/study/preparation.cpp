@@ -49,6 +49,7 @@ void check(const StudyInputs& inputs) {
   ensure(inputs.loss_class.cells() == cells && !inputs.loss_classes.empty(), "every cell has a loss class");
   ensure(inputs.pavement.empty() || inputs.pavement.cells() == cells, "pavement is on the ground's grid");
   ensure(inputs.roof.empty() || inputs.roof.cells() == cells, "roofs are on the ground's grid");
+  ensure(inputs.curb_facts.empty() || inputs.curb_facts.size() == inputs.curbs.size(), "facts: one a curb");
   ensure(inputs.overrides.empty() || inputs.overrides.size() == inputs.sites.size(), "overrides: one a site");
   const auto& losses = inputs.loss_class.values();
   ensure(losses.empty() || *std::max_element(losses.begin(), losses.end()) < inputs.loss_classes.size(),
@@ -78,6 +79,11 @@ class NodeFiller {
     const std::string& id = network.id[node];
     if (network.grade[node] < settings_.street.least_grade && network.in_sag[node] < 0) {
       model_.notes.add(NoteId::GradeBelowFormula, network.grade[node], id);
+    }
+    const std::int32_t curb = network.curb[node];
+    if (network.kind[node] == NodeKind::Cut && curb >= 0 && !inputs_.curb_facts.empty() &&
+        !inputs_.curb_facts[static_cast<std::size_t>(curb)].water_runs_along) {
+      model_.notes.add(NoteId::CutWithoutGutter, 0.0, id);
     }
     if (params.opening_m > 0.0 && params.opening_m < water::kShortestTestedOpening_m) {
       model_.notes.add(NoteId::OpeningOutsideTests, params.opening_m, id);

@@ -130,6 +130,41 @@ std::vector<Broken> layer_cases() {
   };
 }
 
+/// The street by its middle line instead of pavement and curbs.
+std::function<void(const TempFolder&)> middle_line(const std::string& coordinates,
+                                                   const std::string& properties) {
+  return [=](const TempFolder& folder) {
+    std::string text = SmallStudy::study();
+    const std::size_t begin = text.find("[street.pavement]");
+    text.replace(begin, text.find("[street.cuts]") - begin,
+                 "[street.centrelines]\nfile = \"middle.geojson\"\n"
+                 "fields = { width = { field = \"wide\", unit = \"m\" } }\n");
+    folder.write("study.toml", text);
+    folder.write("middle.geojson",
+                 SmallStudy::collection(SmallStudy::feature("LineString", coordinates, properties)));
+  };
+}
+
+std::vector<Broken> centreline_cases() {
+  const std::string along = fmt::format("[{},{}]", SmallStudy::at(-5, 0), SmallStudy::at(35, 0));
+  return {
+      {"centreline_too_wide", middle_line(along, "\"id\":\"m1\",\"wide\":90")},
+      {"centreline_of_unknown_class", middle_line(along, "\"id\":\"m1\",\"wide\":8,\"class\":\"lane\"")},
+      {"centreline_without_length",
+       middle_line(fmt::format("[{},{}]", SmallStudy::at(5, 0), SmallStudy::at(5.2, 0)),
+                   "\"id\":\"m1\",\"wide\":8")},
+      {"centreline_elsewhere",
+       middle_line(fmt::format("[{},{}]", SmallStudy::at(5000, 0), SmallStudy::at(5090, 0)),
+                   "\"id\":\"m1\",\"wide\":8")},
+      {"centreline_without_unit",
+       [=](const TempFolder& folder) {
+         middle_line(along, "\"id\":\"m1\",\"wide\":8")(folder);
+         edit(folder, "study.toml", "{ field = \"wide\", unit = \"m\" }", "\"wide\"");
+       }},
+      {"width_by_class_out_of_range", study_edit("[rain]", "[street]\nalley_width = \"90 m\"\n[rain]")},
+  };
+}
+
 std::vector<Broken> cut_cases() {
   return {
       {"cut_named_twice", file_is("cuts.csv", cuts_with(cut_row("K1", 15, 4)))},
@@ -168,7 +203,8 @@ std::vector<Broken> command_cases() {
 
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
-  for (const auto& part : {study_cases(), ground_cases(), layer_cases(), cut_cases(), command_cases()}) {
+  for (const auto& part :
+       {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

@@ -110,6 +110,9 @@ std::string node_words(const RunFacts& facts, std::int32_t node);
 /// Where the water of a cut goes when its basin is full.
 std::string when_full_words(const RunFacts& facts, std::int32_t node);
 
+/// Where a curb line comes from: "curb layer", "centreline, width by its class".
+std::string curb_origin_words(const RunFacts& facts, std::int32_t curb);
+
 /// Notes of inputs, street, preparation and storms together.
 base::Notes all_notes(const RunFacts& facts);
 

@@ -3,7 +3,7 @@
 
 #include "curbshed/base/geometry.hpp"
 
-#include <string>
+#include <cstdint>
 #include <vector>
 
 namespace curbshed::shapes {
@@ -44,8 +44,5 @@ std::vector<base::Polyline> clip(const base::Polyline& line, const std::vector<b
 /// The line beside `line`, `left_m` to its left (negative: to its right), mitred, in the same direction. More
 /// parts than one where the line bends so sharply that it falls apart; none when nothing is left.
 std::vector<base::Polyline> offset(const base::Polyline& line, double left_m);
-
-/// Version of GEOS, "3.11.1".
-std::string geos_version();
 
 }  // namespace curbshed::shapes

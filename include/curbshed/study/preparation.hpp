@@ -1,6 +1,7 @@
 // From grids and layers to the chain model: the last place where a raster is looked at.
 #pragma once
 
+#include "curbshed/street/centrelines.hpp"
 #include "curbshed/street/faces.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/settings.hpp"
@@ -23,6 +24,8 @@ struct StudyInputs {
   terrain::Grid<std::uint16_t> loss_class;  ///< index into loss_classes
   std::vector<LossClass> loss_classes;
   std::vector<terrain::CurbLine> curbs;
+  std::vector<street::CurbFacts> curb_facts;  ///< one a curb, or empty
+  std::vector<street::StreetBlock> blocks;    ///< empty without centrelines
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site
   bool inlets_given = false;
