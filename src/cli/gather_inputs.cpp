@@ -172,15 +172,15 @@ class Gatherer {
     set_unused_aside(found, layer);
     close(layer);
     inputs.blocks = found.blocks;
+    for (base::Polygon& polygon : found.pavement) {
+      cover_.pavement.push_back(base::polygon_shape(std::move(polygon)));
+    }
     if (settings_.street.curbs.given()) {
       return;
     }
     note_streets(found, inputs.notes);
     inputs.curbs = std::move(found.curbs);
     inputs.curb_facts = std::move(found.facts);
-    for (base::Polygon& polygon : found.pavement) {
-      cover_.pavement.push_back(base::polygon_shape(std::move(polygon)));
-    }
   }
 
   void read_curb_layer() {
