@@ -137,7 +137,6 @@ std::vector<Pass> lowest_passes(const Ground& ground, const Walls& walls, const 
                                 int threads) {
   const std::int64_t rows = ground.frame.rows;
   const std::int64_t cols = ground.frame.cols;
-  const auto crests = static_cast<std::int64_t>(walls.crests.size());
   const std::int64_t stripes = std::min<std::int64_t>(rows, threads == 1 ? 8 : 4 * threads);
   std::vector<std::vector<Pass>> found(static_cast<std::size_t>(2 * stripes));
   base::parallel_stripes(stripes, stripes, {threads}, [&](std::int64_t begin, std::int64_t end) {
@@ -158,11 +157,10 @@ std::vector<Pass> lowest_passes(const Ground& ground, const Walls& walls, const 
         }
         upper.swap(lower);
       }
-      for (std::int64_t i = crests * s / stripes; i < crests * (s + 1) / stripes; ++i) {
-        const Crest& crest = walls.crests[static_cast<std::size_t>(i)];
+      walls.each_crest(rows * s / stripes * cols, last * cols, [&](const Crest& crest) {
         const std::int64_t next = crest.cell + kRowStep[crest.bearing] * cols + kColStep[crest.bearing];
         passes.find(crest, label_in(labels[crest.cell]), label_in(labels[next]), one_way);
-      }
+      });
       found[static_cast<std::size_t>(2 * s)] = two_way.take();
       thin_out(found[static_cast<std::size_t>(2 * s)]);
       found[static_cast<std::size_t>(2 * s + 1)] = one_way.take();
@@ -197,8 +195,16 @@ Settled settle_inside(std::vector<Pass> passes, const std::vector<std::uint32_t>
   Sets inner(terminal.size());
   Sets outer(std::size_t{terminals} + 1);
   for (const Pass& p : passes) {
-    const std::uint32_t a = inner.root(p.from);
+    const std::uint32_t one_way = p.from & kOneWay;
+    const std::uint32_t a = inner.root(p.from & ~kOneWay);
     const std::uint32_t b = inner.root(p.to);
+    if (one_way != 0) {
+      // Nothing gets lower by it where others that are no higher join its ends both ways.
+      if (outer.root(out.target[a]) != outer.root(out.target[b])) {
+        out.passes.push_back({out.target[a] | kOneWay, out.target[b], p.key});
+      }
+      continue;
+    }
     if (out.target[a] == kNoTerminal && out.target[b] == kNoTerminal) {
       inner.join(a, b);
     } else if (out.target[a] == kNoTerminal || out.target[b] == kNoTerminal) {
@@ -209,6 +215,7 @@ Settled settle_inside(std::vector<Pass> passes, const std::vector<std::uint32_t>
       out.passes.push_back({out.target[a], out.target[b], p.key});
     }
   }
+  out.passes.shrink_to_fit();
   for (std::uint32_t label = 0; label < terminal.size(); ++label) {
     const std::uint32_t root = inner.root(label);
     base::ensure(out.target[root] != kNoTerminal, "every basin has a way out");

@@ -22,12 +22,12 @@ void copy_labels(const float* labels, std::vector<std::uint32_t>& into);
 struct Settled {
   std::vector<std::uint32_t> target;
   std::vector<float> floor_m;
-  std::vector<Pass> passes;  ///< between terminals, no more than there are terminals
+  std::vector<Pass> passes;  ///< between terminals, two-way ones no more than there are terminals
 };
 inline constexpr std::uint32_t kNoTerminal = 0xFFFFFFFFU;
-/// From all two-way passes between the labels of a part. terminal[label]: a number from 0 to `terminals`,
-/// each once, or kNoTerminal. Joining labels by the lowest passes first, a set of labels without a terminal
-/// reaches its first terminal over the highest pass that it has to cross.
+/// From all passes between the labels of a part, one-way ones between terminals only. terminal[label]: a
+/// number from 0 to `terminals`, each once, or kNoTerminal. Joining labels by the lowest passes first, a set
+/// of labels without a terminal reaches its first terminal over the highest pass that it has to cross.
 Settled settle_inside(std::vector<Pass> passes, const std::vector<std::uint32_t>& terminal,
                       std::uint32_t terminals);
 

@@ -54,17 +54,14 @@ Grid<float> BasinStripes::levels() {
 template <class Body>
 void BasinStripes::each_crest(std::int64_t row0, std::int64_t rows, Body body) const {
   const std::int64_t cols = ground_.frame.cols;
-  const auto from = std::lower_bound(walls_.crests.begin(), walls_.crests.end(), row0 * cols,
-                                     [](const Crest& crest, std::int64_t cell) { return crest.cell < cell; });
-  for (auto crest = from; crest != walls_.crests.end() && crest->cell < (row0 + rows) * cols; ++crest) {
-    body(*crest, crest->cell + kRowStep[crest->bearing] * cols + kColStep[crest->bearing]);
-  }
+  walls_.each_crest(row0 * cols, (row0 + rows) * cols, [&](const Crest& crest) {
+    body(crest, crest.cell + kRowStep[crest.bearing] * cols + kColStep[crest.bearing]);
+  });
 }
 
 void BasinStripes::settle(Stripe& stripe) {
   const std::int64_t cols = ground_.frame.cols;
   const std::int64_t begin = stripe.row0 * cols;
-  const std::int64_t end = begin + stripe.rows * cols;
   std::uint32_t labels = 0;
   {
     Grid<std::uint8_t> lowest = Grid<std::uint8_t>::unwritten(stripe.rows, cols);
@@ -81,16 +78,7 @@ void BasinStripes::settle(Stripe& stripe) {
     way.label = terminal[way.label];
     way.cell += begin;
   }
-  stripe.settled = settle_inside(two_way_passes(stripe), terminal, stripe.terminals);
-  const RowPasses passes(ground_, walls_);
-  PassFilter one_way(cols);
-  each_crest(stripe.row0, stripe.rows, [&](const Crest& crest, std::int64_t next) {
-    if (next < begin || next >= end) return;
-    const std::uint32_t from = label_in(levels_[crest.cell]);
-    const std::uint32_t to = label_in(levels_[next]);
-    if (from != to) passes.find(crest, terminal[from], terminal[to], one_way);
-  });
-  stripe.one_way = one_way.take();
+  stripe.settled = settle_inside(passes_inside(stripe), terminal, stripe.terminals);
 }
 
 /// Labels in a row beside another stripe, and on both sides of a wall.
@@ -118,8 +106,10 @@ std::vector<std::uint32_t> BasinStripes::find_terminals(Stripe& stripe, std::uin
   return terminal;
 }
 
-std::vector<Pass> BasinStripes::two_way_passes(const Stripe& stripe) const {
+std::vector<Pass> BasinStripes::passes_inside(const Stripe& stripe) const {
   const auto cols = static_cast<std::size_t>(ground_.frame.cols);
+  const std::int64_t begin = stripe.row0 * ground_.frame.cols;
+  const std::int64_t end = begin + stripe.rows * ground_.frame.cols;
   RowPasses passes(ground_, walls_);
   PassFilter found(ground_.frame.cols);
   std::vector<std::uint32_t> upper(cols);
@@ -131,6 +121,10 @@ std::vector<Pass> BasinStripes::two_way_passes(const Stripe& stripe) const {
     passes.find(row, upper.data(), lower.data(), found);
     upper.swap(lower);
   }
+  each_crest(stripe.row0, stripe.rows, [&](const Crest& crest, std::int64_t next) {
+    if (next < begin || next >= end) return;
+    passes.find(crest, label_in(levels_[crest.cell]), label_in(levels_[next]), found);
+  });
   return found.take();
 }
 
@@ -160,13 +154,11 @@ std::vector<Pass> BasinStripes::passes_below(std::size_t i) const {
   return found.take();
 }
 
-std::vector<Pass> BasinStripes::passes_of(const Stripe& stripe) const {
-  std::vector<Pass> all;
-  all.reserve(stripe.settled.passes.size() + stripe.one_way.size());
-  for (const std::vector<Pass>* some : {&stripe.settled.passes, &stripe.one_way}) {
-    for (const Pass& p : *some) {
-      all.push_back({stripe.global(p.from & ~kOneWay) | (p.from & kOneWay), stripe.global(p.to), p.key});
-    }
+/// Its passes, by the numbers in the whole raster. The stripe keeps none.
+std::vector<Pass> BasinStripes::take_passes(Stripe& stripe) {
+  std::vector<Pass> all = std::move(stripe.settled.passes);
+  for (Pass& p : all) {
+    p = {stripe.global(p.from & ~kOneWay) | (p.from & kOneWay), stripe.global(p.to), p.key};
   }
   return all;
 }
@@ -183,7 +175,7 @@ std::vector<float> BasinStripes::solve() {
   const auto n = static_cast<std::int64_t>(stripes_.size());
   base::parallel_stripes(n, n, {threads_}, [&](std::int64_t begin, std::int64_t end) {
     for (auto i = static_cast<std::size_t>(begin); i < static_cast<std::size_t>(end); ++i) {
-      found[2 * i] = passes_of(stripes_[i]);
+      found[2 * i] = take_passes(stripes_[i]);
       if (i + 1 < stripes_.size()) found[2 * i + 1] = passes_below(i);
     }
   });
@@ -191,8 +183,6 @@ std::vector<float> BasinStripes::solve() {
   for (std::size_t i = 0; i < joined.size(); ++i) joined[i] = static_cast<std::uint32_t>(i);
   std::vector<std::vector<Onward>> onward(stripes_.size());
   for (std::size_t i = 0; i < stripes_.size(); ++i) {
-    stripes_[i].settled.passes = {};
-    stripes_[i].one_way = {};
     onward[i].swap(stripes_[i].onward);
     for (Onward& way : onward[i]) way.label = stripes_[i].global(way.label);
   }

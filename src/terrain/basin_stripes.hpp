@@ -20,8 +20,7 @@ class BasinStripes {
     std::uint32_t terminals = 0;
     std::uint32_t before = 0;  ///< terminals of the stripes before
     std::vector<Onward> onward;
-    Settled settled;            ///< by the stripe's own labels and terminals
-    std::vector<Pass> one_way;  ///< between its terminals
+    Settled settled;  ///< by the stripe's own labels and terminals
     /// The number that a terminal has in the whole raster.
     std::uint32_t global(std::uint32_t terminal) const {
       return terminal == kOutside ? 0 : before + terminal;
@@ -30,9 +29,9 @@ class BasinStripes {
 
   void settle(Stripe& stripe);
   std::vector<std::uint32_t> find_terminals(Stripe& stripe, std::uint32_t labels) const;
-  std::vector<Pass> two_way_passes(const Stripe& stripe) const;
+  std::vector<Pass> passes_inside(const Stripe& stripe) const;
   std::vector<Pass> passes_below(std::size_t stripe) const;
-  std::vector<Pass> passes_of(const Stripe& stripe) const;
+  static std::vector<Pass> take_passes(Stripe& stripe);
   std::vector<float> solve();
   void raise(const Stripe& stripe, const std::vector<float>& spill);
   template <class Body>

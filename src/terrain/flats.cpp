@@ -114,14 +114,21 @@ class Box {
   void make_room(std::size_t area) {
     if (area <= room_) return;
     // Pages that are never written cost no memory.
-    room_ = std::max(area, std::min<std::size_t>(2 * room_, std::size_t{1} << 22));
+    room_ = std::max(area, std::min<std::size_t>(2 * room_, kKept));
     spots_.reset();
     spots_.reset(static_cast<Spot*>(std::calloc(room_, sizeof(Spot))));
     if (!spots_) throw std::bad_alloc();
   }
   Spot* spots() { return spots_.get(); }
+  /// Gives back what only a large pond needs.
+  void shrink() {
+    if (room_ <= kKept) return;
+    spots_.reset();
+    room_ = 0;
+  }
 
  private:
+  static constexpr std::size_t kKept = std::size_t{1} << 19;
   struct Free {
     void operator()(Spot* p) const { std::free(p); }
   };
@@ -245,6 +252,7 @@ class Ponds {
       directions_[at(p)] = spot.bearing;
       spot = {};
     }
+    box.shrink();
   }
 
   bool over_wall(std::uint64_t spot, int bearing) const {

@@ -6,13 +6,23 @@
 
 namespace curbshed::terrain {
 
+std::int64_t Walls::place_of(std::int64_t cell) const {
+  std::int64_t place = crests_before[static_cast<std::size_t>(cell / kBlock)];
+  for (std::int64_t c = cell - cell % kBlock; c < cell; ++c) place += std::popcount(bits[c]);
+  return place;
+}
+
 float Walls::crest_m(std::int64_t cell, int bearing) const {
-  const auto place = [](const Crest& c) { return std::tuple(c.cell, static_cast<int>(c.bearing)); };
-  const auto wanted = std::tuple(cell, bearing);
-  const auto found = std::lower_bound(crests.begin(), crests.end(), wanted,
-                                      [&](const Crest& c, const auto& w) { return place(c) < w; });
-  base::ensure(found != crests.end() && place(*found) == wanted, "every walled step has a crest");
-  return found->height_m;
+  base::ensure(walled(cell, bearing), "every walled step has a crest");
+  const unsigned lower = static_cast<unsigned>(bits[cell]) & ((1U << bearing) - 1U);
+  return crest_heights_m[static_cast<std::size_t>(place_of(cell) + std::popcount(lower))];
+}
+
+std::vector<Crest> Walls::crests() const {
+  std::vector<Crest> all;
+  all.reserve(crest_heights_m.size());
+  each_crest(0, bits.cells(), [&](const Crest& crest) { all.push_back(crest); });
+  return all;
 }
 
 Walls make_walls(std::int64_t rows, std::int64_t cols, std::vector<Crest> crests) {
@@ -32,9 +42,17 @@ Walls make_walls(std::int64_t rows, std::int64_t cols, std::vector<Crest> crests
   };
   crests.erase(std::unique(crests.begin(), crests.end(), same_step), crests.end());
 
-  Walls walls{Grid<std::uint8_t>(rows, cols, 0), std::move(crests)};
-  for (const Crest& c : walls.crests) {
-    walls.bits[c.cell] = static_cast<std::uint8_t>(walls.bits[c.cell] | (1U << c.bearing));
+  Walls walls;
+  walls.bits = Grid<std::uint8_t>(rows, cols, 0);
+  walls.crest_heights_m.reserve(crests.size());
+  walls.crests_before.reserve(static_cast<std::size_t>(walls.bits.cells() / Walls::kBlock + 1));
+  auto next = crests.begin();
+  for (std::int64_t block = 0; block * Walls::kBlock < walls.bits.cells(); ++block) {
+    walls.crests_before.push_back(static_cast<std::int64_t>(walls.crest_heights_m.size()));
+    for (; next != crests.end() && next->cell / Walls::kBlock == block; ++next) {
+      walls.crest_heights_m.push_back(next->height_m);
+      walls.bits[next->cell] = static_cast<std::uint8_t>(walls.bits[next->cell] | (1U << next->bearing));
+    }
   }
   return walls;
 }

@@ -145,9 +145,11 @@ TEST(GutterLevel, LoweringChangesNoLevelAndNoCrestByABit) {
     EXPECT_EQ(std::memcmp(&flat.stations[i].crest_m, &low.stations[i].crest_m, sizeof(float)), 0);
     EXPECT_EQ(flat.stations[i].gutter_cell, low.stations[i].gutter_cell);
   }
-  ASSERT_EQ(flat.walls.crests.size(), low.walls.crests.size());
-  for (std::size_t i = 0; i < flat.walls.crests.size(); ++i) {
-    EXPECT_EQ(flat.walls.crests[i].height_m, low.walls.crests[i].height_m);
+  const std::vector<Crest> flat_crests = flat.walls.crests();
+  const std::vector<Crest> low_crests = low.walls.crests();
+  ASSERT_EQ(flat_crests.size(), low_crests.size());
+  for (std::size_t i = 0; i < flat_crests.size(); ++i) {
+    EXPECT_EQ(flat_crests[i].height_m, low_crests[i].height_m);
   }
   EXPECT_EQ(*std::max_element(flat.lowering_m.values().begin(), flat.lowering_m.values().end()), 0.0F);
   EXPECT_EQ(*std::max_element(low.lowering_m.values().begin(), low.lowering_m.values().end()), 0.20F);
@@ -202,7 +204,7 @@ TEST(Crest, OfAKindNoneMakesNoWallAndNoLowering) {
   street.curbs[0].kind = CurbKind::None;
   const CurbField field = place_curbs(street.ground, street.pavement, {street.curbs[0]}, {});
   EXPECT_TRUE(field.set_aside.empty());
-  EXPECT_TRUE(field.walls.crests.empty());
+  EXPECT_TRUE(field.walls.crests().empty());
   EXPECT_EQ(*std::max_element(field.lowering_m.values().begin(), field.lowering_m.values().end()), 0.0F);
   EXPECT_EQ(*std::max_element(field.gutter.values().begin(), field.gutter.values().end()), 0);
   EXPECT_FALSE(field.stations.empty());

@@ -264,11 +264,11 @@ TEST(WaterLevels, TurnWithTheWorld) {
         if (!drains.empty()) drains[moved(cell)] = world.drains[cell];
       }
       std::vector<Crest> crests;
-      for (const Crest& c : world.walls.crests) {
+      for (const Crest& c : world.walls.crests()) {
         crests.push_back({moved(c.cell), static_cast<std::uint8_t>(turn.bearing(c.bearing)), c.height_m});
       }
       const Walls walls = make_walls(turned.frame.rows, turned.frame.cols, crests);
-      ASSERT_EQ(walls.crests.size(), world.walls.crests.size());
+      ASSERT_EQ(walls.crests().size(), world.walls.crests().size());
       const Grid<float> found = water_levels(turned, walls, drains, {});
       for (std::int64_t cell = 0; cell < rows * cols; ++cell) {
         ASSERT_EQ(found[moved(cell)], levels[cell]) << "seed " << seed << ", turn " << t << ", cell " << cell;

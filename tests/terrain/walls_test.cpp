@@ -12,9 +12,9 @@ namespace {
 TEST(MakeWalls, SortsAndKeepsTheLowestCrestOfAStep) {
   const Walls walls =
       make_walls(3, 3, {{4, 6, 2.0F}, {4, 2, 3.0F}, {1, 4, 1.0F}, {4, 2, 2.5F}, {4, 2, 2.75F}});
-  ASSERT_EQ(walls.crests.size(), 3U);
-  EXPECT_EQ(walls.crests[0].cell, 1);
-  EXPECT_EQ(walls.crests[1].bearing, 2);
+  ASSERT_EQ(walls.crests().size(), 3U);
+  EXPECT_EQ(walls.crests()[0].cell, 1);
+  EXPECT_EQ(walls.crests()[1].bearing, 2);
   EXPECT_EQ(walls.crest_m(4, 2), 2.5F);
   EXPECT_EQ(walls.crest_m(4, 6), 2.0F);
   EXPECT_EQ(walls.crest_m(1, 4), 1.0F);
@@ -30,7 +30,7 @@ TEST(MakeWalls, AStepIsWalledOneWayOnly) {
 TEST(MakeWalls, DropsCrestsThatLeadOutOfTheRaster) {
   const Walls walls =
       make_walls(2, 2, {{0, 0, 1.0F}, {0, 6, 1.0F}, {0, 3, 1.0F}, {3, 4, 1.0F}, {1, 2, 1.0F}, {1, 1, 1.0F}});
-  ASSERT_EQ(walls.crests.size(), 1U);
+  ASSERT_EQ(walls.crests().size(), 1U);
   EXPECT_TRUE(walls.walled(0, 3));
 }
 
@@ -58,7 +58,7 @@ TEST(MakeWalls, EverySetBitHasItsCrest) {
         EXPECT_NO_THROW(walls.crest_m(cell, k));
       }
     }
-    EXPECT_EQ(bits, walls.crests.size()) << "seed " << seed;
+    EXPECT_EQ(bits, walls.crests().size()) << "seed " << seed;
   }
 }
 

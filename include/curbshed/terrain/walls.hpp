@@ -3,6 +3,7 @@
 
 #include "curbshed/terrain/grid.hpp"
 
+#include <bit>
 #include <cstdint>
 #include <vector>
 
@@ -15,17 +16,40 @@ struct Crest {
   float height_m = 0.0F;
 };
 
-/// Bit k of `bits` set: the step from this cell toward bearing k is walled. The crests are sorted by (cell,
-/// bearing), one for each set bit. The opposite step is free unless it has a bit of its own.
+/// Bit k of `bits` set: the step from this cell toward bearing k is walled. The opposite step is free unless
+/// it has a bit of its own. Each set bit has one crest; their heights lie in the order of (cell, bearing),
+/// and counts at every kBlock-th cell tell where.
 struct Walls {
+  static constexpr std::int64_t kBlock = 128;
+
   Grid<std::uint8_t> bits;  ///< same size as the ground; empty = no walls at all
-  std::vector<Crest> crests;
+  std::vector<float> crest_heights_m;
+  std::vector<std::int64_t> crests_before;  ///< crests before each block of cells
 
   bool walled(std::int64_t cell, int bearing) const {
     return !bits.empty() && ((static_cast<unsigned>(bits[cell]) >> bearing) & 1U) != 0;
   }
   /// Crest of a walled step. Precondition: walled(cell, bearing).
   float crest_m(std::int64_t cell, int bearing) const;
+
+  std::int64_t crest_count() const { return static_cast<std::int64_t>(crest_heights_m.size()); }
+  /// Calls body(crest) for each crest of the cells first … last − 1, in the order of (cell, bearing).
+  template <class Body>
+  void each_crest(std::int64_t first, std::int64_t last, Body body) const {
+    if (crest_heights_m.empty()) return;
+    std::int64_t crest = first < last ? place_of(first) : 0;
+    for (std::int64_t cell = first; cell < last; ++cell) {
+      for (unsigned left = bits[cell]; left != 0; left &= left - 1) {
+        const auto bearing = static_cast<std::uint8_t>(std::countr_zero(left));
+        body(Crest{cell, bearing, crest_heights_m[static_cast<std::size_t>(crest++)]});
+      }
+    }
+  }
+  std::vector<Crest> crests() const;
+
+ private:
+  /// Crests before a cell's own.
+  std::int64_t place_of(std::int64_t cell) const;
 };
 
 /// Sorts the crests, keeps the LOWEST crest of each (cell, bearing), and sets the bits. rows × cols as the
