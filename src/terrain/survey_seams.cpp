@@ -131,7 +131,8 @@ std::optional<SurveySeam> seam_of(const Track& track, const Turned& raster, std:
   const auto span = static_cast<double>(track.back().window - track.front().window + 1);
   const double length_m = span * static_cast<double>(wide) * cell_m;
   const double share = static_cast<double>(track.size()) / span;
-  if (length_m < kLeastLength_m || share < kLeastShare) return std::nullopt;
+  // A window counts from half its width on: what is found may be one window too long.
+  if (length_m - kWindow_m < kLeastLength_m || share < kLeastShare) return std::nullopt;
   double sw = 0.0, sl = 0.0, sww = 0.0, swl = 0.0;
   std::vector<double> steps;
   for (const Found& one : track) {
