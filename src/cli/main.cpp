@@ -5,6 +5,7 @@
 #include "curbshed/cli/interrupt.hpp"
 #include "curbshed/cli/licences_text.hpp"
 #include "curbshed/cli/run_command.hpp"
+#include "curbshed/cli/start_command.hpp"
 #include "curbshed/cli/version_text.hpp"
 
 #include <cstdio>
@@ -31,6 +32,9 @@ int act(const cli::Options& options) {
   if (options.command == cli::Command::Version) {
     console.print(cli::version_text());
     return cli::kDone;
+  }
+  if (options.command == cli::Command::Start) {
+    return cli::start_command(options, console);
   }
   if (options.command == cli::Command::Desk) {
     console.print(cli::desk_command(options));

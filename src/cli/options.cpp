@@ -16,6 +16,7 @@ constexpr std::string_view kHelp =
 It reads an elevation model, curbs, surfaces and the places of possible curb cuts. For every cut it tells how much
 street runoff comes by, what the basin takes, and what peak is left downstream.
 
+  curbshed start FOLDER --elevation F --streets F    write a study from the files that you have
   curbshed run STUDY.toml --out FOLDER    compute a study and write the results
   curbshed check STUDY.toml               open and check everything, write nothing
   curbshed desk CHECK …                   one number of a handbook worked by hand; `curbshed desk --help`
@@ -63,6 +64,33 @@ fit into the memory is worked on in bands of rows, with temporary data in FOLDER
   -q, --quiet        print nothing but errors
   -v, --verbose      tell each step on stderr, with the memory that is needed
   -h, --help         this text
+)";
+
+constexpr std::string_view kStartHelp = R"(curbshed start FOLDER --elevation FILE --streets FILE
+
+Looks at the files, and writes FOLDER/study.toml with everything found and every question that only you can answer,
+and FOLDER/cuts.csv with trial cuts along the block faces. Then: curbshed check, curbshed run. All or nothing.
+
+  --elevation FILE       bare-earth heights; any raster in metres or feet (not in degrees)
+  --streets FILE         middle lines of streets, or street pavement as polygons
+  --buildings FILE       buildings as polygons
+  --lots FILE            lots as polygons
+  --cuts FILE            your own points instead of trial cuts: id and x, y or longitude, latitude
+  --layer FLAG=NAME      which layer of a file with several: --layer streets=roads
+  --corners W S E N      the place, out of a larger model
+  --corners-crs CODE     system of the corners: EPSG:4326 for longitude and latitude (else the elevation's)
+  --place FILE           the place as polygons, instead of corners
+  --height-unit UNIT     m, ft or usft, where the elevation file does not say
+  --title TEXT           name of the study
+  --two-year-1h DEPTH    rain of the 2-year, 1-hour storm: "22 mm", "0.9 in"
+  --ten-year-1h DEPTH    rain of the 10-year, 1-hour storm
+  --infiltration RATE    "25 mm/h measured", "1 in/h study", "10 mm/h soil map"
+  --overwrite            replace the study that is there
+  -q, --quiet            print nothing but errors
+  -v, --verbose          tell each step on stderr
+  -h, --help             this text
+
+What is not said (rain, infiltration) becomes a placeholder that every output names until you replace it.
 )";
 
 constexpr std::string_view kCheckHelp = R"(curbshed check STUDY.toml
@@ -128,6 +156,41 @@ void add_common(CLI::App& command, Options& options, std::string& units) {
   add_memory(command, options);
 }
 
+void add_start(CLI::App& app, Options& options, std::vector<std::string>& layers) {
+  CLI::App& command = *app.add_subcommand("start");
+  StartOptions& start = options.start;
+  command.add_option("FOLDER", start.folder)->required();
+  command.add_option("--elevation", start.elevation)->required();
+  command.add_option("--streets", start.streets)->required();
+  command.add_option("--buildings", start.buildings);
+  command.add_option("--lots", start.lots);
+  command.add_option("--cuts", start.cuts);
+  command.add_option("--layer", layers)->take_all();
+  CLI::Option* corners = command.add_option("--corners", start.corners)->expected(4);
+  command.add_option("--corners-crs", start.corners_crs)->needs(corners);
+  command.add_option("--place", start.place)->excludes(corners);
+  command.add_option("--height-unit", start.height_unit)->check(CLI::IsMember({"m", "ft", "usft"}));
+  command.add_option("--title", start.title);
+  command.add_option("--two-year-1h", start.two_year);
+  command.add_option("--ten-year-1h", start.ten_year);
+  command.add_option("--infiltration", start.infiltration);
+  command.add_flag("--overwrite", start.overwrite);
+  command.add_flag("-q,--quiet", options.quiet);
+  command.add_flag("-v,--verbose", options.verbose);
+}
+
+/// "streets=roads" → layers["streets"] = "roads". False when one of them is not so.
+bool split_layers(const std::vector<std::string>& words, StartOptions& start) {
+  for (const std::string& word : words) {
+    const std::size_t sign = word.find('=');
+    if (sign == std::string::npos || sign == 0 || sign + 1 == word.size()) {
+      return false;
+    }
+    start.layers[word.substr(0, sign)] = word.substr(sign + 1);
+  }
+  return true;
+}
+
 Parsed leave(int code, std::string text) {
   Parsed parsed;
   parsed.leave = true;
@@ -146,6 +209,8 @@ Parsed parse_command_line(int count, const char* const* words) {
 
   CLI::App app("curbshed", "curbshed");
   app.add_flag("--version", version);
+  std::vector<std::string> start_layers;
+  add_start(app, options, start_layers);
   CLI::App* run = app.add_subcommand("run");
   add_common(*run, options, units);
   CLI::Option* out = run->add_option("--out", options.out, "folder");
@@ -167,6 +232,9 @@ Parsed parse_command_line(int count, const char* const* words) {
   try {
     app.parse(count, words);
   } catch (const CLI::CallForHelp&) {
+    if (app.got_subcommand("start")) {
+      return leave(kDone, std::string(kStartHelp));
+    }
     if (app.got_subcommand("desk")) {
       const DeskCheck* one = asked_check(app);
       return leave(kDone, one != nullptr ? desk_help(*one) : desk_help());
@@ -180,6 +248,15 @@ Parsed parse_command_line(int count, const char* const* words) {
   }
   if (version) {
     options.command = Command::Version;
+    return parsed;
+  }
+  if (app.got_subcommand("start")) {
+    if (!split_layers(start_layers, options.start)) {
+      return leave(
+          kBadCommandLine,
+          "curbshed: --layer reads FLAG=NAME, as --layer streets=roads\nSee `curbshed start --help`.\n");
+    }
+    options.command = Command::Start;
     return parsed;
   }
   if (app.got_subcommand("desk")) {

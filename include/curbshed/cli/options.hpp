@@ -7,10 +7,31 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace curbshed::cli {
 
-enum class Command : std::uint8_t { Run, Check, Ground, Desk, Licences, Version };
+enum class Command : std::uint8_t { Start, Run, Check, Ground, Desk, Licences, Version };
+
+/// What `curbshed start` is given; "" and empty = not given.
+struct StartOptions {
+  std::string folder;
+  std::string elevation;
+  std::string streets;  ///< middle lines, or pavement as polygons
+  std::string buildings;
+  std::string lots;
+  std::string cuts;
+  std::map<std::string, std::string> layers;  ///< flag → layer of its file: "streets" → "roads"
+  std::string place;                          ///< file of polygons
+  std::vector<double> corners;                ///< none, or west, south, east, north
+  std::string corners_crs;
+  std::string height_unit;
+  std::string title;
+  std::string two_year;
+  std::string ten_year;
+  std::string infiltration;
+  bool overwrite = false;
+};
 
 struct Options {
   Command command = Command::Version;
@@ -28,7 +49,8 @@ struct Options {
   std::optional<report::Units> units;
   std::string desk_check;                         ///< name of the check
   std::map<std::string, std::string> desk_flags;  ///< as typed
-  bool json = false;                              ///< desk only
+  StartOptions start;
+  bool json = false;  ///< desk only
 };
 
 /// Exit codes of the program.
