@@ -1,6 +1,7 @@
 #include "curbshed/report/page.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/ranking.hpp"
 #include "curbshed/report/ribbons.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
@@ -11,7 +12,6 @@
 #include "report/page_style.hpp"
 
 #include <algorithm>
-#include <tuple>
 
 #include <fmt/format.h>
 
@@ -198,20 +198,6 @@ class PageText {
 };
 
 }  // namespace
-
-std::vector<std::int32_t> ranked_cuts(const RunFacts& facts) {
-  std::vector<std::int32_t> cuts = cuts_sheet(facts).nodes;
-  const street::Network& network = facts.preparation->model.network;
-  const StormComparison* common = find_storm(facts, "common");
-  const auto rank = [&](std::int32_t node) {
-    const double water_m3 = facts.year != nullptr ? facts.year->year_m3[at(node)]
-                            : common != nullptr   ? kept_m3(common->with_cuts.nodes[at(node)])
-                                                  : 0.0;
-    return std::tuple(-water_m3, network.id[at(node)]);
-  };
-  std::sort(cuts.begin(), cuts.end(), [&](std::int32_t a, std::int32_t b) { return rank(a) < rank(b); });
-  return cuts;
-}
 
 std::string page_html(const RunFacts& facts, const PageMap& map, Units units) {
   return PageText(facts, map, units).take();

@@ -1,5 +1,7 @@
 #include "curbshed/report/sheets.hpp"
 
+#include "curbshed/report/ranking.hpp"
+
 #include <algorithm>
 #include <memory>
 
@@ -70,6 +72,9 @@ class Builder {
     sheet_.columns.push_back({{std::move(name), std::move(title), "", ColumnType::Text}, std::move(value)});
   }
   void yes_no(std::string name, std::string title, std::function<Cell(std::int32_t)> value) {
+    whole(std::move(name), std::move(title), std::move(value));
+  }
+  void whole(std::string name, std::string title, std::function<Cell(std::int32_t)> value) {
     sheet_.columns.push_back(
         {{std::move(name), std::move(title), "", ColumnType::Integer}, std::move(value)});
   }
@@ -395,7 +400,13 @@ Sheet cuts_sheet(const RunFacts& facts) {
   sheet.title = "Curb cuts";
   sheet.description = "Every cut: the street runoff that comes by, what its basin takes, and what goes on.";
   Builder build(facts, sheet);
-  build.take({NodeKind::Cut});
+  sheet.nodes = ranked_cuts(facts);
+  std::vector<std::int64_t> rank(build.network().size(), 0);
+  for (std::size_t i = 0; i < sheet.nodes.size(); ++i) {
+    rank[at(sheet.nodes[i])] = static_cast<std::int64_t>(i) + 1;
+  }
+  build.whole("rank", "Rank by the water that it takes, 1 = most",
+              [rank = std::move(rank)](std::int32_t node) { return Cell(rank[at(node)]); });
   add_cut_place(facts, build);
   add_cut_corners(facts, build);
   add_cut_street(build);

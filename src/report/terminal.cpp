@@ -127,28 +127,32 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     id_width = std::min<std::size_t>(20, std::max(id_width, shown_width(network.id[at(node)])));
   }
   id_width = std::max<std::size_t>(id_width, 12);
-  const std::size_t fixed = id_width + 11 + 9 + 5 + 23 + 2 * 5;
+  const std::size_t fixed = 4 + id_width + 11 + 9 + 5 + 23 + 2 * 6;
   const std::size_t where = style.width > fixed + 20 ? std::min<std::size_t>(style.width - fixed, 40) : 20;
-  const std::vector<TextColumn> columns = {
-      {"cut", id_width},  {"comes by", 11, true},          {"taken", 9, true},
-      {"share", 5, true}, {"full before the peak in", 23}, {"when full, goes", where}};
+  const std::vector<TextColumn> columns = {{"rank", 4, true},         {"cut", id_width},
+                                           {"comes by", 11, true},    {"taken", 9, true},
+                                           {"share", 5, true},        {"full before the peak in", 23},
+                                           {"when full, goes", where}};
   std::vector<std::string> titles;
   std::vector<std::string> rules;
   for (const TextColumn& column : columns) {
     titles.push_back(column.title);
     rules.emplace_back(column.width, '-');
   }
-  page.heading(fmt::format("Each cut in {}:", storm_words(storm.storm, style.units)));
+  page.heading(fmt::format("Each cut in {}, most water {} first:", storm_words(storm.storm, style.units),
+                           facts.year != nullptr ? "in a year" : "taken"));
   add_row(columns, titles, page);
   add_row(columns, rules, page);
   bool any_at_least = false;
   const auto effects = corner_effects(facts);
+  int rank = 0;
   for (const std::int32_t node : cuts.nodes) {
     const NodeResult& result = storm.with_cuts.nodes[at(node)];
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     any_at_least = any_at_least || at_least;
     add_row(columns,
-            {network.id[at(node)], show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
+            {fmt::format("{}", ++rank), network.id[at(node)],
+             show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
              show_volume(kept_m3(result), style.units),
              result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
              full_words(facts, node), when_full_words(facts, node)},

@@ -19,7 +19,4 @@ struct PageMap {
 /// storm; ties by name. Same facts, same bytes.
 std::string page_html(const RunFacts& facts, const PageMap& map, Units units);
 
-/// Cuts by the water that they take, most first: node numbers.
-std::vector<std::int32_t> ranked_cuts(const RunFacts& facts);
-
 }  // namespace curbshed::report
