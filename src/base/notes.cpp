@@ -82,12 +82,6 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
      "m"},
     {PlaceStillCut, "place_still_cut",
      "Water of a cut still comes in over the edge where the place stopped growing.", ""},
-    {StreetWidthAssumed, "street_width_assumed",
-     "The width of a street is the default of its class: neither its line nor the ground tells it.", "m"},
-    {WaterNotAlongCurb, "water_not_along_curb",
-     "Water does not run along this curb: the pavement falls away from it.", ""},
-    {CutWithoutGutter, "cut_without_gutter",
-     "A cut stands at a curb along which water does not run: the pavement falls away from it.", ""},
 }};
 
 constexpr bool in_order() {

@@ -48,9 +48,6 @@ enum class NoteId : std::uint8_t {
   ValuePlaceholder,     ///< a value of the study is still a placeholder
   PlaceGrown,           ///< sides of the place moved out for the water of its cuts
   PlaceStillCut,        ///< a cut whose area still touches the edge where growing stopped
-  StreetWidthAssumed,   ///< a street whose width is the default of its class
-  WaterNotAlongCurb,    ///< a curb away from which the pavement falls
-  CutWithoutGutter,     ///< a cut at such a curb
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);
