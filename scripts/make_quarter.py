@@ -590,8 +590,8 @@ def write_street(folder, world, srs):
     package.layer("outlets", ogr.wkbPoint, [(point(x, y), {"id": i}) for i, x, y in OUTLETS], id="s")
     package.layer("outfalls", ogr.wkbPoint, [(point(x, y), {"id": i}) for i, x, y in OUTFALLS], id="s")
     drawn = [c for c in world.corners if c.kind == "valley" or (c.kind == "cross" and c.margin < 0.03)]
-    package.layer("valley_gutters", ogr.wkbLineString, [(line([c.start, c.end]), {"id": f"valley-{i + 1}", "corner": c.name})
-                                                        for i, c in enumerate(drawn)], id="s", corner="s")
+    package.layer("valley_gutters", ogr.wkbLineString, [(line([c.start, c.end]), {"id": f"valley-{i + 1}", "kind": "valley", "corner": c.name})
+                                                        for i, c in enumerate(drawn)], id="s", kind="s", corner="s")
     little = Package(os.path.join(folder, "little"), "streets.gpkg", srs)
     little.layer("streets", ogr.wkbLineString, street_lines(lines), id="s", street="s", width_m="r", **{"class": "s"})
 
@@ -606,8 +606,8 @@ def write_lots(folder, world, srs):
     package.layer("surfaces", ogr.wkbPolygon, [(polygon(p), {"cover": c}) for c, p in t.surfaces], cover="s")
     package.layer("soils", ogr.wkbPolygon, [(polygon([(0, 0), (320, 0), (320, 600), (0, 600)]), {"soil_group": "B"}),
                                             (polygon([(320, 0), (800, 0), (800, 600), (320, 600)]), {"soil_group": "C"})], soil_group="s")
-    package.layer("house_numbers", ogr.wkbPoint, [(point(*p), {"number": str(o.number), "street": o.face.street})
-                                                  for o, p in t.addresses], number="s", street="s")
+    package.layer("house_numbers", ogr.wkbPoint, [(point(*p), {"number": str(o.number), "street_name": o.face.street})
+                                                  for o, p in t.addresses], number="s", street_name="s")
     little = Package(os.path.join(folder, "little"), "buildings.gpkg", srs)
     little.layer("buildings", ogr.wkbPolygon, [(polygon(box), {}) for _, box in t.buildings])
     package = Package(folder, "things.gpkg", srs)
