@@ -285,9 +285,10 @@ void OutputFolder::abandon() noexcept {
     std::error_code failed;
     fs::remove_all(state_->partial, failed);
     if (!fs::exists(state_->partial, failed)) {
-      return;
+      break;
     }
   }
+  state_->lock.reset();  // an interrupted process ends without destructors: its lock goes here
 }
 
 }  // namespace curbshed::geodata

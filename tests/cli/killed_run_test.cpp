@@ -124,6 +124,7 @@ TEST(KilledRun, InterruptsCleanUpAndSay130) {
     ASSERT_TRUE(WIFEXITED(status));
     EXPECT_EQ(WEXITSTATUS(status), 130);
     EXPECT_FALSE(fs::exists(folder.file("out.partial")));
+    EXPECT_FALSE(fs::exists(folder.file("out.lock")));
     EXPECT_FALSE(fs::exists(folder.file("out")));
   }
 }
