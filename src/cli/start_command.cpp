@@ -2,6 +2,7 @@
 
 #include "curbshed/base/measure_text.hpp"
 #include "curbshed/cli/centreline_layer.hpp"
+#include "curbshed/cli/place.hpp"
 #include "curbshed/cli/start_cuts.hpp"
 #include "curbshed/cli/start_study.hpp"
 #include "curbshed/geodata/csv.hpp"
@@ -264,7 +265,9 @@ class Starter {
                          "take another folder");
       }
       if (asked_.cuts.empty()) {
-        geodata::write_csv(points.string(), table_of(cuts), {{{"x", 2}, {"y", 2}}});
+        geodata::CsvInfo info;
+        info.digits = {{"x", 2}, {"y", 2}};
+        geodata::write_csv(points.string(), table_of(cuts), info);
       }
       std::ofstream file(study, std::ios::binary);
       file << study_text(study_);

@@ -393,6 +393,13 @@ StartLayer find_layer(const StartFile& file, const geodata::Projection& projecti
     source.clip = clip;
   }
   layer.data = geodata::read_layer(source, projection, kind, ground);
+  if (layer.data.layer.shapes.empty()) {
+    const bool bad = !layer.data.set_aside.empty();
+    throw InputError({file.path, source.layer, bad ? layer.data.set_aside.front().id : std::string()},
+                     bad ? layer.data.set_aside.front().reason : "no feature lies at this place",
+                     fmt::format("{} at the place", key.shape),
+                     "give another file, or name another layer with --layer");
+  }
   const bool several = geodata::list_layers(file.path).size() > 1;
   layer.source.layer = several ? source.layer : "";
   const std::size_t count = layer.data.layer.shapes.size();

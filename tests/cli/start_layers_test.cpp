@@ -88,10 +88,8 @@ TEST(StartLayers, AWidthThatCouldBeEitherIsNotGuessed) {
 TEST(StartLayers, ALayerOfAnotherShapeIsRefused) {
   const TempFolder folder;
   SmallStudy::write(folder);
-  EXPECT_THROW(find_layer({"lots.buildings", folder.file("curbs.geojson"), "curbs.geojson", ""},
-                          geodata::read_projection("EPSG:26912", {}), {}, std::nullopt)
-                   .data.layer.shapes.at(0),
-               std::exception);
+  const StartFile lines{"lots.buildings", folder.file("curbs.geojson"), "curbs.geojson", ""};
+  EXPECT_THROW(find_layer(lines, geodata::read_projection("EPSG:26912", {}), {}, std::nullopt), InputError);
 }
 
 }  // namespace
