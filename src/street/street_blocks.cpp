@@ -270,6 +270,22 @@ std::vector<Junction> meet(std::vector<BlockDraft>& blocks) {
   return nodes;
 }
 
+/// Nodes, with blocks so short that both their ends are one place taken out.
+std::vector<Junction> settle(std::vector<BlockDraft>& blocks) {
+  constexpr double kLeastLoop_m = 5.0;
+  for (;;) {
+    std::vector<Junction> nodes = meet(blocks);
+    const std::size_t count = blocks.size();
+    blocks.erase(std::remove_if(blocks.begin(), blocks.end(),
+                                [](const BlockDraft& draft) {
+                                  return draft.node[0] == draft.node[1] &&
+                                         base::length_m(draft.block.drawn) < kLeastLoop_m;
+                                }),
+                 blocks.end());
+    if (blocks.size() == count) return nodes;
+  }
+}
+
 bool alike(const BlockDraft& a, const BlockDraft& b) {
   return a.block.street == b.block.street && a.block.street_class == b.block.street_class &&
          a.width_m == b.width_m && a.kind == b.kind;
@@ -352,7 +368,7 @@ void find_divided(std::vector<BlockDraft>& blocks) {
     BlockDraft& draft = blocks[b];
     if (draft.block.street.empty()) continue;
     const double length = base::length_m(draft.block.drawn);
-    const auto steps = static_cast<int>(std::ceil(length / kStep_m));
+    const auto steps = static_cast<int>(std::max(1.0, std::ceil(length / kStep_m)));
     std::array<std::vector<double>, 2> beside;
     for (int k = 0; k < steps; ++k) {
       const double along = length * (k + 0.5) / steps;
@@ -436,10 +452,10 @@ base::Point outward(const base::Polyline& line, int end) {
 BlockNet cut_into_blocks(const std::vector<Centreline>& lines, const terrain::Ground& ground) {
   BlockNet net;
   net.blocks = split(usable_lines(lines, ground, net.unused));
-  std::vector<Junction> nodes = meet(net.blocks);
+  std::vector<Junction> nodes = settle(net.blocks);
   net.blocks = joined(std::move(net.blocks), std::move(nodes));
   put_in_order(net.blocks);
-  net.nodes = meet(net.blocks);
+  net.nodes = settle(net.blocks);
   run_on(net.blocks, net.nodes, ground);
   find_divided(net.blocks);
   name_cross_streets(net.blocks, net.nodes);

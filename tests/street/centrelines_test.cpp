@@ -3,6 +3,7 @@
 #include "support/crowned_street.hpp"
 #include "support/noise.hpp"
 
+#include <cmath>
 #include <functional>
 #include <limits>
 #include <map>
@@ -375,6 +376,49 @@ TEST(Centrelines, LinesThatCannotBeUsedAreNamed) {
   EXPECT_EQ(found.unused[2].reason, "a coordinate is not a number");
   EXPECT_EQ(found.unused[3].reason, "the line is shorter than 1 m");
   EXPECT_TRUE(curbs_from_centrelines({}, town(10, 1.0, {kKiln}), CentrelineSettings{}).curbs.empty());
+}
+
+TEST(Centrelines, AnyTangleOfLinesGivesTheSameCurbsInAnyOrder) {
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+    Chance chance(seed);
+    Ground ground = ground_by(120, 120, 1.0, [](Point p) {
+      return 100.0 + 0.01 * p.x_m + 0.3 * std::sin(p.x_m / 9.0) * std::cos(p.y_m / 7.0);
+    });
+    for (std::int64_t cell = 0; cell < ground.frame.cells(); ++cell) {
+      if (chance.below(50) != 0) continue;
+      ground.valid[cell] = 0;
+      ground.height_m[cell] = 0.0F;
+    }
+    std::vector<Centreline> lines;
+    const std::int64_t count = 1 + chance.below(12);
+    for (std::int64_t i = 0; i < count; ++i) {
+      const std::string street = chance.below(3) == 0 ? "" : "S" + std::to_string(chance.below(4));
+      Centreline one = line(std::to_string(i), street, {});
+      one.street_class = static_cast<StreetClass>(chance.below(5));
+      if (chance.below(3) == 0) one.width_m = 2.0 + 20.0 * chance.share();
+      for (std::int64_t k = 2 + chance.below(5); k > 0; --k) {
+        const double grid = chance.below(2) == 0 ? 10.0 : 1.0;
+        const double x = std::round((160.0 * chance.share() - 80.0) / grid) * grid;
+        const double y = std::round((160.0 * chance.share() - 80.0) / grid) * grid;
+        one.line.push_back({x, y});
+      }
+      if (chance.below(6) == 0) one.line.push_back(one.line.front());
+      lines.push_back(std::move(one));
+    }
+    const StreetCurbs first = curbs_from_centrelines(lines, ground, CentrelineSettings{});
+    std::reverse(lines.begin(), lines.end());
+    for (Centreline& one : lines) {
+      if (chance.below(2) == 0) std::reverse(one.line.begin(), one.line.end());
+    }
+    const StreetCurbs again = curbs_from_centrelines(lines, ground, CentrelineSettings{});
+    ASSERT_EQ(again.curbs.size(), first.curbs.size()) << "seed " << seed;
+    for (std::size_t i = 0; i < first.curbs.size(); ++i) {
+      EXPECT_EQ(again.curbs[i].id, first.curbs[i].id) << "seed " << seed;
+      EXPECT_EQ(again.curbs[i].line, first.curbs[i].line) << "seed " << seed;
+      EXPECT_EQ(again.curbs[i].kind, first.curbs[i].kind) << "seed " << seed;
+    }
+    EXPECT_NO_THROW(terrain::place_curbs(ground, {}, first.curbs, {})) << "seed " << seed;
+  }
 }
 
 TEST(Centrelines, NameTheEdgesOfPavementThatIsGiven) {
