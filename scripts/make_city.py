@@ -276,6 +276,7 @@ def write_street(city, folder, srs, broken):
     for k, ring in enumerate(pavement_pieces(city), 1):
         layer.polygon(ring, f"pavement-{k}")
     layer = Layer(source, "inlets", ogr.wkbPoint, [("id", text), ("length_m", real)], srs, city)
+    none_yet = True
     for j in range(city.ny):
         for i in range(city.nx):
             here = city.level[j + 1, i + 1]
@@ -283,8 +284,10 @@ def write_street(city, folder, srs, broken):
                       city.level[j + 1, i], city.level[j + 1, i + 2] if i + 1 < city.nx else 1e9)
             low = here < min(around)
             x, y = city.x_of(i) + HALF + RADIUS + 2.0, city.y_of(j) + HALF + 0.2
-            if (low or rng.random() < 0.2) and x < city.side - 20.0 and y < city.side - 20.0:
+            # A layer without a feature would be refused: the first corner gets one in any case.
+            if (low or rng.random() < 0.2 or none_yet) and x < city.side - 20.0 and y < city.side - 20.0:
                 layer.point(x, y, f"inlet-{j + 1}-{i + 1}", 3.0 if low else 1.5)
+                none_yet = False
     layer = Layer(source, "outfalls", ogr.wkbPoint, [("id", text)], srs, city)
     for j in range(city.ny):
         for name, off in (("south", -HALF - 0.2), ("north", HALF + 0.2)):

@@ -26,6 +26,8 @@ libgtest-dev         unit tests
 libvalijson-dev      checks summary.json against its schema
 clang-14             second compiler: every source must pass its front end
 python3              structure checks and the summary of test results (standard library only)
+python3-gdal         writes the layers of the made city that tests run on
+python3-numpy        its ground
 gdal-bin             ogrinfo and gdalinfo, an outside reader of the layers that are written
 binutils             strings, to look for host paths in the program
 '

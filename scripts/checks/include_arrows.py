@@ -42,7 +42,7 @@ THIRD_PARTY = [
 POSIX_LAYERS = ["geodata", "report", "cli"]
 # One header for one source: grids ask for large pages, which speeds up every pass over them.
 POSIX_EXCEPTIONS = {"src/terrain/grid.cpp": "sys/mman.h"}
-POSIX = re.compile(r"(sys/[a-z]+|unistd|fcntl|dirent|signal|poll|pwd|termios)\.h$")
+POSIX = re.compile(r"(sys/[a-z]+|unistd|fcntl|dirent|signal|poll|pwd|termios|malloc)\.h$")
 
 STANDARD = set("""
 algorithm any array atomic barrier bit bitset cassert cctype cerrno cfenv cfloat charconv chrono cinttypes

@@ -185,15 +185,15 @@ class Gatherer {
     set_unused_aside(found, layer);
     close(layer);
     inputs.blocks = found.blocks;
+    for (base::Polygon& polygon : found.pavement) {
+      cover_.pavement.push_back(base::polygon_shape(std::move(polygon)));
+    }
     if (settings_.street.curbs.given()) {
       return;
     }
     note_streets(found, inputs.notes);
     inputs.curbs = std::move(found.curbs);
     inputs.curb_facts = std::move(found.facts);
-    for (base::Polygon& polygon : found.pavement) {
-      cover_.pavement.push_back(base::polygon_shape(std::move(polygon)));
-    }
   }
 
   void read_curb_layer() {
@@ -348,6 +348,9 @@ class Gatherer {
         street::Site site = site_of(layer, row, street::SiteKind::Inlet);
         if (!site.id.empty() && !names.insert(site.id).second) {
           throw InputError({}, fmt::format("the name \"{}\" is there twice", site.id), "", "");
+        }
+        if (elsewhere(site.at)) {
+          continue;
         }
         study::SiteOverrides overrides;
         overrides.opening_m = layer.measure(row, "length");

@@ -63,8 +63,9 @@ bool grow(std::uint8_t sides, double limit_m, const geodata::GroundExtent& exten
     return false;
   }
   const std::int64_t memory = memory_bytes > 0 ? memory_bytes : geodata::machine_memory_bytes();
-  const double need = static_cast<double>(kBytesBesides) + cells_of(widened(place.with_margin, next), ground, extent.frame.cell_m) *
-                      static_cast<double>(kBytesACell);
+  const double need = static_cast<double>(kBytesBesides) +
+                      cells_of(widened(place.with_margin, next), ground, extent.frame.cell_m) *
+                          static_cast<double>(kBytesACell);
   if (need > static_cast<double>(memory)) {
     place.memory_stopped = true;
     return false;

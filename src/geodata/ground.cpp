@@ -255,7 +255,8 @@ struct GroundFile::State {
     const int x0 = static_cast<int>(place.file_col0);
     const int y0 = static_cast<int>(place.file_row0 + first);
     detail::GdalMessages messages;
-    CPLErr status = band->RasterIO(GF_Read, x0, y0, nx, ny, heights.data(), nx, ny, GDT_Float64, 0, 0, nullptr);
+    CPLErr status =
+        band->RasterIO(GF_Read, x0, y0, nx, ny, heights.data(), nx, ny, GDT_Float64, 0, 0, nullptr);
     if (status == CE_None && (band->GetMaskFlags() & GMF_ALL_VALID) == 0) {
       status = band->GetMaskBand()->RasterIO(GF_Read, x0, y0, nx, ny, known.data(), nx, ny, GDT_Byte, 0, 0,
                                              nullptr);
@@ -281,7 +282,9 @@ struct GroundFile::State {
       const double height = raw * scale + offset;
       if (!(height >= limits.low && height <= limits.high)) {
         if (is_new && (odd.cells++ == 0 || (std::isinf(height) && !std::isinf(odd.value)))) {
-          odd = Oddity{.cells = odd.cells, .value = height, .row = place.file_row0 + file_row,
+          odd = Oddity{.cells = odd.cells,
+                       .value = height,
+                       .row = place.file_row0 + file_row,
                        .col = place.file_col0 + col};
         }
         continue;

@@ -420,7 +420,8 @@ void set_clip(OGRLayer& layer, const LayerSource& source, const Projection& proj
 
 /// Calls `take` for each feature; how many there were. Throws when reading fails.
 template <class Take>
-std::int64_t read_features(OGRLayer& layer, const LayerSource& source, detail::GdalMessages& messages, Take take) {
+std::int64_t read_features(OGRLayer& layer, const LayerSource& source, detail::GdalMessages& messages,
+                           Take take) {
   layer.ResetReading();
   std::int64_t features = 0;
   for (;;) {
@@ -471,7 +472,8 @@ LayerData read_layer(const LayerSource& source, const Projection& projection, Sh
     // Is there truly nothing at the place, or is the layer somewhere else?
     layer.SetSpatialFilter(nullptr);
     Reader whole = new_reader();
-    features = read_features(layer, source, messages, [&](const OGRFeature& feature) { whole.take(feature); });
+    features =
+        read_features(layer, source, messages, [&](const OGRFeature& feature) { whole.take(feature); });
     static_cast<void>(std::move(whole).finish());
   }
   require_features(features, source);

@@ -119,8 +119,9 @@ base::Table set_aside_table(const RunFacts& facts) {
 }
 
 std::vector<std::pair<std::string, int>> digits_of(const base::Table& table) {
-  const std::pair<std::string_view, int> by_unit[] = {
-      {"m3", 4}, {"L/s", 3}, {"min", 1}, {"%", 2}, {"m2", 2}, {"mm/h", 2}, {"m", 4}, {"deg", 7}, {"ft", 3}, {"usft", 3}};
+  const std::pair<std::string_view, int> by_unit[] = {{"m3", 4}, {"L/s", 3},  {"min", 1}, {"%", 2},
+                                                      {"m2", 2}, {"mm/h", 2}, {"m", 4},   {"deg", 7},
+                                                      {"ft", 3}, {"usft", 3}};
   std::vector<std::pair<std::string, int>> digits;
   for (const Column& column : table.columns) {
     for (const auto& rule : by_unit) {

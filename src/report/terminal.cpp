@@ -124,7 +124,7 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   const street::Network& network = facts.preparation->model.network;
   std::size_t id_width = 3;
   for (const std::int32_t node : cuts.nodes) {
-    id_width = std::min<std::size_t>(20, std::max(id_width, shown_width(network.id[at(node)])));
+    id_width = std::min<std::size_t>(16, std::max(id_width, shown_width(network.id[at(node)])));
   }
   id_width = std::max<std::size_t>(id_width, 12);
   const std::size_t fixed = 4 + id_width + 11 + 9 + 5 + 23 + 2 * 6;

@@ -133,7 +133,8 @@ std::string id_of(const Scene& scene, const CornerFork& fork) {
   const terrain::CurbLine& own = scene.curbs[static_cast<std::size_t>(scene.station(fork.look).curb)];
   const terrain::CurbLine& other = scene.curbs[static_cast<std::size_t>(scene.station(fork.other_look).curb)];
   if (own.street.empty() || other.street.empty())
-    return fmt::format("corner-x{:.0f}-y{:.0f}", scene.station(fork.end).at.x_m, scene.station(fork.end).at.y_m);
+    return fmt::format("corner-x{:.0f}-y{:.0f}", scene.station(fork.end).at.x_m,
+                       scene.station(fork.end).at.y_m);
   const auto name = [](const terrain::CurbLine& curb) {
     return base::slug(curb.side.empty() ? curb.street : curb.street + " " + curb.side);
   };

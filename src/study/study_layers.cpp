@@ -133,11 +133,10 @@ LayerKey corners_layer() {
             "within 20 m.",
             [](Settings& s) { return &s.street.corners; },
             {text_field("id", "Name of the point; each one once."),
-             text_field("way", "turn (round the corner) or cross (over the side street)."),
-             number_field("x", Plain, "", "", "East, in a CSV file."),
-             number_field("y", Plain, "", "", "North, in a CSV file.")});
+             text_field("way", "turn (round the corner) or cross (over the side street).")});
   key.classed_field = "way";
   key.classes = {"turn", "cross"};
+  add_places(key);
   return key;
 }
 

@@ -263,9 +263,8 @@ std::vector<Broken> command_cases() {
 
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
-  for (const auto& part :
-       {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(), corner_cases(),
-        command_cases()}) {
+  for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
+                           corner_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

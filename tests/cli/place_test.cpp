@@ -92,7 +92,7 @@ TEST(Place, StopsGrowingWhereTheMemoryEnds) {
   const TempFolder folder;
   SmallStudy::write(folder);
   const PreparedStudy small =
-      prepared(folder, with_place(8, 3, 25, 17, "margin = \"0 m\""), 34 * 28 * kBytesACell);
+      prepared(folder, with_place(8, 3, 25, 17, "margin = \"0 m\""), kBytesBesides + 34 * 28 * kBytesACell);
   EXPECT_TRUE(small.place.memory_stopped);
   EXPECT_EQ(small.place.rounds, 1);
   EXPECT_TRUE(small.preparation.model.notes.has(NoteId::PlaceStillCut));

@@ -1,6 +1,7 @@
 #include "curbshed/report/page.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/ranking.hpp"
 
 #include "support/small_facts.hpp"
 

@@ -15,5 +15,4 @@ std::optional<std::int64_t> parse_memory_size(std::string_view text);
 /// "about 1.5 GB", three digits.
 std::string memory_words(double bytes);
 
-
 }  // namespace curbshed::cli

@@ -157,7 +157,8 @@ struct StreetModel {
 /// last in chain order) and receives what leaves the data. A site without an id takes its own id. Errors: a
 /// cut or outfall outside the elevation, on invalid ground, farther than snap_m from any gutter (a cut) or
 /// two cuts in the same gutter cell: InputError with id; so are a flow line off the ground and a corner point
-/// without a corner or that the ground does not obey. A cycle of ordinary ways: BugError that names the nodes.
+/// without a corner or that the ground does not obey. A cycle of ordinary ways: BugError that names the
+/// nodes.
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
                          const terrain::WorkPlan& plan, const base::Progress& progress = {});
 

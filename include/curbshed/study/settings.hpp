@@ -32,7 +32,7 @@ struct LayerSource {
   };
   std::map<std::string, Field> fields;
   std::map<std::string, std::string>
-      classes;  ///< their value → our value (surface classes, soil groups, curb kinds)
+      classes;                    ///< their value → our value (surface classes, soil groups, curb kinds)
   std::vector<HandFeature> rows;  ///< further features, from the study; in its order
   bool given() const { return !file.empty() || !rows.empty(); }
 };
