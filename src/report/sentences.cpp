@@ -1,5 +1,7 @@
 #include "curbshed/report/sentences.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 namespace curbshed::report {
@@ -87,12 +89,16 @@ std::string peak_sentence(const RunFacts& facts, const StormComparison& storm, U
 
 std::string year_sentence(const RunFacts& facts, Units units) {
   const YearSums sums = year_sums(facts);
+  const std::vector<street::NodeKind>& kinds = facts.preparation->model.network.kind;
+  const auto cuts = std::count(kinds.begin(), kinds.end(), street::NodeKind::Cut);
   return fmt::format(
-      "In a mean year with {} of rain they take {}; by a yearly balance with plant factor {:g} that carries "
-      "at "
-      "most {} of canopy (an upper bound).",
-      show_rain(facts.year->rain_m, units), show_volume(sums.water_m3, units),
-      facts.settings->trees.plant_factor, show_area(sums.canopy_bound_m2, units));
+      "In a mean year with {} of rain {} {}; by a yearly balance with plant factor {:g} that carries at most "
+      "{} of "
+      "canopy (an upper bound).",
+      show_rain(facts.year->rain_m, units),
+      cuts == 1 ? std::string("the basin takes") : fmt::format("the {} basins take", cuts),
+      show_volume(sums.water_m3, units), facts.settings->trees.plant_factor,
+      show_area(sums.canopy_bound_m2, units));
 }
 
 std::string full_words(const RunFacts& facts, std::int32_t node) {

@@ -20,6 +20,7 @@ std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
 constexpr std::string_view kRed = "\033[31m";
 constexpr std::string_view kPlain = "\033[0m";
 constexpr std::size_t kMostRises = 5;
+constexpr std::size_t kMostSpills = 5;
 
 class Page {
  public:
@@ -66,14 +67,26 @@ void add_rises(const RunFacts& facts, const StormComparison& storm, Units units,
 /// Water over a rim is kept by nobody's basin: it is on a lot, and in no peak below.
 void add_spills(const RunFacts& facts, const StormComparison& storm, Units units, Page& page) {
   const street::Network& network = facts.preparation->model.network;
+  const std::vector<NodeResult>& results = storm.with_cuts.nodes;
+  std::vector<std::int32_t> spilling;
   for (std::size_t n = 0; n < network.size(); ++n) {
-    const NodeResult& result = storm.with_cuts.nodes[n];
-    if (network.kind[n] == street::NodeKind::Cut && result.over_rim_m3 > 0.0) {
-      page.warning(
-          fmt::format("SPILLS: {} over the rim of {} in {}, from minute {:.0f}; it is in no peak below.",
-                      show_volume(result.over_rim_m3, units), network.id[n], storm_words(storm.storm, units),
-                      result.over_rim_first_minute));
+    if (network.kind[n] == street::NodeKind::Cut && results[n].over_rim_m3 > 0.0) {
+      spilling.push_back(static_cast<std::int32_t>(n));
     }
+  }
+  std::stable_sort(spilling.begin(), spilling.end(), [&](std::int32_t a, std::int32_t b) {
+    return results[at(a)].over_rim_m3 > results[at(b)].over_rim_m3;
+  });
+  for (std::size_t i = 0; i < std::min(spilling.size(), kMostSpills); ++i) {
+    const NodeResult& result = results[at(spilling[i])];
+    page.warning(
+        fmt::format("SPILLS: {} over the rim of {} in {}, from minute {:.0f}; it is in no peak below.",
+                    show_volume(result.over_rim_m3, units), network.id[at(spilling[i])],
+                    storm_words(storm.storm, units), result.over_rim_first_minute));
+  }
+  if (spilling.size() > kMostSpills) {
+    page.warning(fmt::format("SPILLS: and at {} more basins in this storm; basins.csv has them all.",
+                             spilling.size() - kMostSpills));
   }
 }
 

@@ -42,7 +42,7 @@ TEST(Terminal, MeanYearIsASentenceThatSaysItIsABound) {
   run.facts.year = &year;
   EXPECT_TRUE(
       has(one_line(terminal_text(run.facts, {})),
-          "In a mean year with 200 mm of rain they take 72.0 m3; by a yearly balance with plant factor 0.5 "
+          "In a mean year with 200 mm of rain the 2 basins take 72.0 m3; by a yearly balance with plant factor 0.5 "
           "that carries at most 42 m2 of canopy (an upper bound)."))
       << terminal_text(run.facts, {});
 }
