@@ -194,15 +194,20 @@ Settled settle_inside(std::vector<Pass> passes, const std::vector<std::uint32_t>
   // Sets without a terminal; when one meets a set with terminals it is settled and grows no more.
   Sets inner(terminal.size());
   Sets outer(std::size_t{terminals} + 1);
+  std::vector<Pass> met(std::size_t{1} << 12);  // one-way passes given out
   for (const Pass& p : passes) {
     const std::uint32_t one_way = p.from & kOneWay;
     const std::uint32_t a = inner.root(p.from & ~kOneWay);
     const std::uint32_t b = inner.root(p.to);
     if (one_way != 0) {
-      // Nothing gets lower by it where others that are no higher join its ends both ways.
-      if (outer.root(out.target[a]) != outer.root(out.target[b])) {
-        out.passes.push_back({out.target[a] | kOneWay, out.target[b], p.key});
-      }
+      // Others that are no higher join both ways what is in one set: so it is a pass between the sets, and
+      // the first between two sets is the lowest.
+      const std::uint32_t from = outer.root(out.target[a]);
+      const std::uint32_t to = outer.root(out.target[b]);
+      Pass& known = met[(from * 0x9E3779B1U ^ to * 0x85EBCA6BU) % met.size()];
+      if (from == to || from == kOutside || (known.from == from && known.to == to)) continue;
+      known = {from, to, p.key};
+      out.passes.push_back({from | kOneWay, to, p.key});
       continue;
     }
     if (out.target[a] == kNoTerminal && out.target[b] == kNoTerminal) {

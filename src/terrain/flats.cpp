@@ -5,10 +5,9 @@
 #include <algorithm>
 #include <array>
 #include <bit>
-#include <cstdlib>
 #include <limits>
-#include <memory>
-#include <new>
+#include <utility>
+#include <vector>
 
 namespace curbshed::terrain {
 
@@ -98,42 +97,66 @@ class RingQueue {
   std::size_t entries_in_ = 0;
 };
 
-/// The cells of one pond in a box around them. Spots that are no cell of the pond are all zero: no step is
-/// cheaper than theirs.
+/// What is known of a cell of a pond. Cells that are not of the pond are all zero: no step is cheaper than
+/// theirs.
 template <class Cost>
+struct Spot {
+  Cost cost;
+  std::uint16_t resistance;
+  std::uint8_t bearing;
+  std::uint8_t walls;
+};
+
+/// The cells of a small pond in a box around them.
 class Box {
  public:
-  struct Spot {
-    Cost cost;
-    std::uint16_t resistance;
-    std::uint8_t bearing;
-    std::uint8_t walls;
-  };
+  using Cost = std::uint32_t;
+  static constexpr std::size_t kMost = std::size_t{1} << 18;
 
-  /// Room for a box of so many spots, all zero.
   void make_room(std::size_t area) {
-    if (area <= room_) return;
-    // Pages that are never written cost no memory.
-    room_ = std::max(area, std::min<std::size_t>(2 * room_, kKept));
-    spots_.reset();
-    spots_.reset(static_cast<Spot*>(std::calloc(room_, sizeof(Spot))));
-    if (!spots_) throw std::bad_alloc();
+    if (spots_.size() < area) spots_.resize(area, Spot<Cost>{});
   }
-  Spot* spots() { return spots_.get(); }
-  /// Gives back what only a large pond needs.
-  void shrink() {
-    if (room_ <= kKept) return;
-    spots_.reset();
-    room_ = 0;
-  }
+  void add(std::uint64_t) {}
+  void number() {}
+  Spot<Cost>& find(std::uint64_t place) { return spots_[place]; }
+  void clear() {}
 
  private:
-  static constexpr std::size_t kKept = std::size_t{1} << 19;
-  struct Free {
-    void operator()(Spot* p) const { std::free(p); }
-  };
-  std::unique_ptr<Spot[], Free> spots_;
-  std::size_t room_ = 0;
+  std::vector<Spot<Cost>> spots_;  ///< all zero between ponds
+};
+
+/// The cells of a large pond, which may be thin in its box: a bit for each place, and only the cells
+/// themselves stored, in the order of their places.
+template <class CostType>
+class SparseBox {
+ public:
+  using Cost = CostType;
+
+  void make_room(std::size_t area) {
+    bits_.assign(area / 64 + 1, 0);
+    before_.assign(bits_.size(), 0);
+  }
+  void add(std::uint64_t place) { bits_[place / 64] |= std::uint64_t{1} << (place % 64); }
+  void number() {
+    std::uint32_t count = 0;
+    for (std::size_t i = 0; i < bits_.size(); ++i) {
+      before_[i] = count;
+      count += static_cast<std::uint32_t>(std::popcount(bits_[i]));
+    }
+    spots_.assign(std::size_t{count} + 1, {});
+  }
+  Spot<Cost>& find(std::uint64_t place) {
+    const std::uint64_t word = bits_[place / 64];
+    const std::uint64_t bit = std::uint64_t{1} << (place % 64);
+    if ((word & bit) == 0) return spots_.back();
+    return spots_[before_[place / 64] + static_cast<std::size_t>(std::popcount(word & (bit - 1)))];
+  }
+  void clear() { *this = {}; }
+
+ private:
+  std::vector<std::uint64_t> bits_;
+  std::vector<std::uint32_t> before_;
+  std::vector<Spot<Cost>> spots_;  ///< the last one is no cell and stays zero
 };
 
 /// Solves one pond after another: all undecided cells that join on one level.
@@ -153,9 +176,14 @@ class Ponds {
       for (const Place& p : places_) directions_[at(p)] = kLeftOver;
       return false;
     }
+    width_ = right_ - left_ + 3;
+    area_ = static_cast<std::size_t>(width_ * (bottom_ - top_ + 3));
     // As long as the longest way cannot cost more than 32 bits hold.
     constexpr std::size_t kNarrow = 0xFFFFFFFEU / kMostCost - 1;
-    if (places_.size() <= kNarrow) {
+    static_assert(Box::kMost <= kNarrow);
+    if (area_ <= Box::kMost) {
+      spread(small_);
+    } else if (places_.size() <= kNarrow) {
       spread(narrow_);
     } else {
       spread(wide_);
@@ -169,6 +197,8 @@ class Ponds {
   std::int64_t at(const Place& p) const { return p.row * s_.frame().cols + p.col; }
 
   void gather(std::int64_t row, std::int64_t col) {
+    constexpr std::size_t kKept = std::size_t{1} << 18;
+    if (places_.capacity() > kKept) places_ = std::vector<Place>();
     places_.assign(1, {static_cast<std::int32_t>(row), static_cast<std::int32_t>(col), kStops});
     const std::uint8_t mark = directions_[at(places_[0])];
     const float level = s_.levels[at(places_[0])];
@@ -204,15 +234,18 @@ class Ponds {
                  "30 bits number a pond's cells");
   }
 
-  std::int64_t spot_of(const Place& p) const { return (p.row - top_ + 1) * width_ + p.col - left_ + 1; }
+  std::uint64_t spot_of(const Place& p) const {
+    return static_cast<std::uint64_t>((p.row - top_ + 1) * width_ + p.col - left_ + 1);
+  }
 
   /// From the ways out inwards. The steps to a cell come in the order of cost, so when it is its turn it has
   /// seen every step that is as cheap as its own, and keeps the one of the lowest bearing.
-  template <class Cost>
-  void spread(Box<Cost>& box) {
-    width_ = right_ - left_ + 3;
-    box.make_room(static_cast<std::size_t>(width_ * (bottom_ - top_ + 3)));
-    typename Box<Cost>::Spot* spots = box.spots();
+  template <class AnyBox>
+  void spread(AnyBox& box) {
+    using Cost = typename AnyBox::Cost;
+    box.make_room(area_);
+    for (const Place& p : places_) box.add(spot_of(p));
+    box.number();
     std::int64_t box_step[kBearings];
     for (int k = 0; k < kBearings; ++k) box_step[k] = kRowStep[k] * width_ + kColStep[k];
     const bool walls = !s_.walls.bits.empty();
@@ -221,38 +254,35 @@ class Ponds {
       const std::uint64_t hard = resistance(s_, at(p));
       const bool out = p.way_out != kStops;
       const std::uint64_t cost = out ? length_of(static_cast<int>(p.way_out)) * hard : ~std::uint64_t{0};
-      spots[spot_of(p)] = {static_cast<Cost>(cost), static_cast<std::uint16_t>(hard),
-                           static_cast<std::uint8_t>(p.way_out),
-                           walls ? s_.walls.bits[at(p)] : std::uint8_t{0}};
-      if (out) queue_.push(cost, static_cast<std::uint64_t>(spot_of(p)));
+      box.find(spot_of(p)) = {static_cast<Cost>(cost), static_cast<std::uint16_t>(hard),
+                              static_cast<std::uint8_t>(p.way_out),
+                              walls ? s_.walls.bits[at(p)] : std::uint8_t{0}};
+      if (out) queue_.push(cost, spot_of(p));
     }
     while (!queue_.empty()) {
       const auto [cost, place] = queue_.pop();
-      typename Box<Cost>::Spot* here = spots + place;
-      if (cost != here->cost) continue;
+      if (cost != box.find(place).cost) continue;
       for (int k = 0; k < kBearings; ++k) {
-        typename Box<Cost>::Spot& from = here[box_step[k]];
+        const std::uint64_t other = place + static_cast<std::uint64_t>(box_step[k]);
+        Spot<Cost>& from = box.find(other);
         const std::uint64_t sum = cost + length_of(k) * from.resistance;
         if (sum > from.cost) continue;
         const auto toward = static_cast<std::uint8_t>(opposite(k));
         if (sum == from.cost && toward >= from.bearing) continue;
-        if (((from.walls >> toward) & 1) != 0 &&
-            !over_wall(place + static_cast<std::uint64_t>(box_step[k]), toward)) {
-          continue;
-        }
+        if (((from.walls >> toward) & 1) != 0 && !over_wall(other, toward)) continue;
         from.bearing = toward;
         if (sum == from.cost) continue;
         from.cost = static_cast<Cost>(sum);
-        queue_.push(sum, place + static_cast<std::uint64_t>(box_step[k]));
+        queue_.push(sum, other);
       }
     }
     for (const Place& p : places_) {
-      typename Box<Cost>::Spot& spot = spots[spot_of(p)];
+      Spot<Cost>& spot = box.find(spot_of(p));
       base::ensure(spot.bearing < kBearings, "every flat of the water surface has a way out");
       directions_[at(p)] = spot.bearing;
       spot = {};
     }
-    box.shrink();
+    box.clear();
   }
 
   bool over_wall(std::uint64_t spot, int bearing) const {
@@ -271,8 +301,10 @@ class Ponds {
   std::int64_t right_ = 0;
   std::int64_t width_ = 0;
   std::vector<Place> places_;
-  Box<std::uint32_t> narrow_;
-  Box<std::uint64_t> wide_;
+  std::size_t area_ = 0;
+  Box small_;
+  SparseBox<std::uint32_t> narrow_;
+  SparseBox<std::uint64_t> wide_;
   RingQueue queue_;
 };
 

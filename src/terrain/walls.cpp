@@ -2,14 +2,30 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <tuple>
 
 namespace curbshed::terrain {
 
+namespace {
+
+/// Set bits of n bytes: eight bytes at a time, most of which are 0.
+std::int64_t count_bits(const std::uint8_t* bytes, std::int64_t n) {
+  std::int64_t count = 0;
+  for (std::int64_t i = 0; i < n; i += 8) {
+    std::uint64_t word = 0;
+    std::memcpy(&word, bytes + i, static_cast<std::size_t>(std::min<std::int64_t>(8, n - i)));
+    if (word != 0) count += std::popcount(word);
+  }
+  return count;
+}
+
+}  // namespace
+
 std::int64_t Walls::place_of(std::int64_t cell) const {
-  std::int64_t place = crests_before[static_cast<std::size_t>(cell / kBlock)];
-  for (std::int64_t c = cell - cell % kBlock; c < cell; ++c) place += std::popcount(bits[c]);
-  return place;
+  const std::int64_t block = cell / kBlock;
+  return crests_before[static_cast<std::size_t>(block)] +
+         count_bits(bits.data() + block * kBlock, cell - block * kBlock);
 }
 
 float Walls::crest_m(std::int64_t cell, int bearing) const {
