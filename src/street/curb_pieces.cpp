@@ -29,7 +29,7 @@ struct Owner {
   bool left = false;
   bool beyond = false;  ///< past the block's end: dead end
   bool drop = false;    ///< past the end of a street that leaves the data, or outside the raster
-  friend auto operator<=>(const Owner&, const Owner&) = default;
+  friend bool operator==(const Owner&, const Owner&) = default;
 };
 
 class Owners {
