@@ -48,6 +48,9 @@ const std::vector<Unit>& units() {
       {Flow, "ft3/s", kCubicMetresPerCubicFoot},
       {Flow, "gal/min", kCubicMetresPerGallon / kSecondsPerMinute},
       {Slope, "%", 0.01},
+      {Decay, "1/s", 1.0},
+      {Decay, "1/min", 1.0 / kSecondsPerMinute},
+      {Decay, "1/h", 1.0 / kSecondsPerHour},
   };
   return all;
 }

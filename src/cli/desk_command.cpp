@@ -2,7 +2,10 @@
 
 #include "curbshed/base/error.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 namespace curbshed::cli {
 namespace {
@@ -10,6 +13,7 @@ namespace {
 using base::InputError;
 
 std::string range_of(const DeskFlag& flag) {
+  if (flag.text) return flag.choices.empty() ? "text" : fmt::format("{}", fmt::join(flag.choices, ", "));
   return fmt::format("{} to {}", flag.least.empty() ? "more than 0" : flag.least, flag.most);
 }
 
@@ -35,6 +39,15 @@ double number_of(const DeskCheck& check, const DeskFlag& flag, std::string_view 
   return value;
 }
 
+const std::string& word_of(const DeskCheck& check, const DeskFlag& flag, const std::string& text) {
+  const auto& choices = flag.choices;
+  const bool known =
+      choices.empty() ? !text.empty() : std::find(choices.begin(), choices.end(), text) != choices.end();
+  if (known) return text;
+  throw InputError(where(check, flag), fmt::format("\"{}\" is not usable", text), range_of(flag),
+                   "look at the word");
+}
+
 }  // namespace
 
 bool DeskValues::given(std::string_view name) const {
@@ -47,6 +60,19 @@ double DeskValues::operator[](std::string_view name) const {
   return found->second;
 }
 
+const std::string& DeskValues::text(std::string_view name) const {
+  const auto found = texts.find(name);
+  base::ensure(found != texts.end(), "a desk check asks for words that it declares and needs");
+  return found->second;
+}
+
+double DeskValues::needed(std::string_view name, std::string_view kind) const {
+  const auto found = numbers.find(name);
+  if (found != numbers.end()) return found->second;
+  throw InputError({"", fmt::format("--{}", name), ""}, fmt::format("it is missing; {} needs it", kind),
+                   "a value with its unit", fmt::format("add --{} …", name));
+}
+
 double DeskValues::or_else(std::string_view name, double fallback) const {
   const auto found = numbers.find(name);
   return found == numbers.end() ? fallback : found->second;
@@ -55,7 +81,8 @@ double DeskValues::or_else(std::string_view name, double fallback) const {
 const std::vector<DeskCheck>& desk_checks() {
   static const std::vector<DeskCheck> all = [] {
     std::vector<DeskCheck> checks;
-    for (auto* some : {&street_checks, &rain_checks, &basin_checks}) {
+    for (auto* some :
+         {&street_checks, &rain_checks, &storm_checks, &soil_checks, &basin_checks, &flow_checks}) {
       for (DeskCheck& check : (*some)()) checks.push_back(std::move(check));
     }
     return checks;
@@ -68,14 +95,13 @@ report::DeskAnswer desk_answer(const DeskCheck& check, const std::map<std::strin
   for (const DeskFlag& flag : check.flags) {
     const auto given = flags.find(std::string(flag.name));
     if (given == flags.end() && flag.required) {
-      throw InputError(where(check, flag), fmt::format("it is missing. {}", flag.doc),
-                       flag.text ? std::string("text") : range_of(flag),
+      throw InputError(where(check, flag), fmt::format("it is missing. {}", flag.doc), range_of(flag),
                        fmt::format("add --{} …; `curbshed desk {} --help` lists all", flag.name, check.name));
     }
     if (given == flags.end() && flag.fallback.empty()) continue;
     const std::string text = given == flags.end() ? std::string(flag.fallback) : given->second;
     if (flag.text) {
-      values.texts[std::string(flag.name)] = text;
+      values.texts[std::string(flag.name)] = word_of(check, flag, text);
     } else {
       values.numbers[std::string(flag.name)] = number_of(check, flag, text);
     }
@@ -99,7 +125,7 @@ std::string desk_command(const Options& options) {
 std::string desk_help(const DeskCheck& check) {
   std::string text = fmt::format("curbshed desk {} …\n\n{}\n\n", check.name, check.doc);
   for (const DeskFlag& flag : check.flags) {
-    std::string more = flag.text ? std::string() : range_of(flag);
+    std::string more = flag.text && flag.choices.empty() ? std::string() : range_of(flag);
     if (!flag.fallback.empty()) more += fmt::format("; without it {}", flag.fallback);
     if (flag.required) more += more.empty() ? "needed" : "; needed";
     text += fmt::format("  --{:<18} {} ({})\n", flag.name, flag.doc, more);

@@ -44,7 +44,7 @@ Pair units_for(double si, base::Dimension dimension) {
     case Area:
       return {{"m2", 1.0}, {"ft2", 1.0 / (base::kMetresPerFoot * base::kMetresPerFoot)}};
     case Volume:
-      return std::abs(si) < 1.0 ? Pair{{"L", 1000.0}, {"gal", 1.0 / base::kCubicMetresPerGallon}}
+      return std::abs(si) < 1.0 ? Pair{{"L", 1000.0}, {"ft3", 1.0 / base::kCubicMetresPerCubicFoot}}
                                 : Pair{{"m3", 1.0}, {"ft3", 1.0 / base::kCubicMetresPerCubicFoot}};
     case Rate:
       return std::abs(si) < 0.01 ? Pair{{"mm/h", 1000.0 * base::kSecondsPerHour},
@@ -104,11 +104,44 @@ std::string both_units(double si, base::Dimension dimension) {
     return three_figures(si);
   }
   const Pair pair = units_for(si, dimension);
+  if (dimension == base::Dimension::Decay) return three_figures(si * base::kSecondsPerHour) + " 1/h";
+  if (dimension == base::Dimension::Volume) {
+    return fmt::format(
+        "{} {} ({} ft3, {} gal)", three_figures(si * pair.si.factor), pair.si.unit,
+        std::abs(si) < 1.0 ? fmt::format("{:.4g}", si * pair.us.factor) : three_figures(si * pair.us.factor),
+        three_figures(si / base::kCubicMetresPerGallon));
+  }
   return fmt::format("{} {} ({} {})", three_figures(si * pair.si.factor), pair.si.unit,
                      three_figures(si * pair.us.factor), pair.us.unit);
 }
 
+namespace {
+
+const std::vector<double>& list_of(const DeskValue& value) {
+  const auto* list = std::get_if<std::vector<double>>(&value.value);
+  base::ensure(list != nullptr, "a series is made of lists");
+  return *list;
+}
+
+std::string series_csv(const DeskAnswer& answer) {
+  std::string text;
+  for (const DeskValue& value : answer.values) text += (text.empty() ? "" : ",") + value.key;
+  text += "\n";
+  for (std::size_t row = 0; row < list_of(answer.values.front()).size(); ++row) {
+    std::string line;
+    for (const DeskValue& value : answer.values) {
+      const double number = list_of(value).at(row) * factor_of(value.key, value.dimension);
+      line += fmt::format("{}{:.7g}", line.empty() ? "" : ",", number);
+    }
+    text += line + "\n";
+  }
+  return text;
+}
+
+}  // namespace
+
 std::string desk_text(const DeskAnswer& answer) {
+  if (answer.series) return series_csv(answer);
   constexpr std::size_t kWidth = 100;
   std::string text;
   const auto add = [&](const std::string& words, const char* lead) {
@@ -121,7 +154,8 @@ std::string desk_text(const DeskAnswer& answer) {
   add(answer.title, "");
   text += "\n";
   for (const DeskValue& value : answer.values) {
-    add(fmt::format("{}: {}.", value.words, value_words(value)), "");
+    const bool none = std::holds_alternative<std::monostate>(value.value);
+    add(none ? value.words : fmt::format("{}: {}.", value.words, value_words(value)), "");
   }
   text += "\nWorking:\n";
   for (const std::string& line : answer.working) add(line, "  ");
@@ -138,7 +172,10 @@ std::string desk_json(const DeskAnswer& answer) {
   Json json;
   for (const DeskValue& value : answer.values) {
     const double factor = factor_of(value.key, value.dimension);
-    if (const auto* text = std::get_if<std::string>(&value.value)) {
+    if (value.text_only) continue;
+    if (std::holds_alternative<std::monostate>(value.value)) {
+      json[value.key] = nullptr;
+    } else if (const auto* text = std::get_if<std::string>(&value.value)) {
       json[value.key] = *text;
     } else if (const auto* number = std::get_if<double>(&value.value)) {
       json[value.key] = *number * factor;

@@ -52,14 +52,7 @@ std::vector<double> alternating_weights(std::size_t blocks, base::Duration block
     by_size[k] = share - below;
     below = share;
   }
-  std::sort(by_size.begin(), by_size.end(), std::greater<>());
-  std::vector<double> weights(blocks);
-  const std::size_t middle = (blocks - 1) / 2;
-  for (std::size_t k = 0; k < blocks; ++k) {
-    const std::size_t away = (k + 1) / 2;
-    weights[k % 2 == 1 ? middle + away : middle - away] = by_size[k];
-  }
-  return weights;
+  return alternating_order(std::move(by_size));
 }
 
 void check_shape(const std::vector<double>& shape, std::size_t blocks) {
@@ -91,6 +84,17 @@ double share_of_hour(base::Duration span) {
   const SharePoint& b = kShares[upper];
   const double power = std::log(b.share / a.share) / std::log(b.minutes / a.minutes);
   return b.share * std::pow(minutes / b.minutes, power);
+}
+
+std::vector<double> alternating_order(std::vector<double> blocks) {
+  std::sort(blocks.begin(), blocks.end(), std::greater<>());
+  std::vector<double> placed(blocks.size());
+  const std::size_t middle = blocks.empty() ? 0 : (blocks.size() - 1) / 2;
+  for (std::size_t k = 0; k < blocks.size(); ++k) {
+    const std::size_t away = (k + 1) / 2;
+    placed[k % 2 == 1 ? middle + away : middle - away] = blocks[k];
+  }
+  return placed;
 }
 
 std::vector<double> block_depths_m(const BlockStorm& storm) {

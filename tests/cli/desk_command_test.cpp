@@ -84,6 +84,111 @@ TEST(Desk, HarvestOfThePublishedExample) {
       50490, 15.0);
 }
 
+TEST(Desk, InfiltrateInItsThreeCases) {
+  // Chow, Maidment & Mays 1988, examples 4.3.1 and 4.4.1 (from memory): F 3.17 cm, f 1.81 cm/h after 1 h; tp
+  // 0.17 h.
+  const std::string soil = "infiltrate --suction 16.7cm --deficit 0.34 --conductivity 6.5mm/h --time 1h";
+  const nlohmann::json ponded = asked(soil);
+  EXPECT_EQ(keys_of(ponded),
+            (std::vector<std::string>{"infiltrated_mm", "ponding_time_s", "rate_mm_h", "sources"}));
+  EXPECT_EQ(ponded["ponding_time_s"], 0.0);
+  EXPECT_NEAR(ponded["infiltrated_mm"].get<double>(), 31.7, 0.05);
+  EXPECT_NEAR(ponded["rate_mm_h"].get<double>(), 18.1, 0.1);
+  const nlohmann::json rain = asked(soil + " --rain-rate 50mm/h");
+  EXPECT_NEAR(rain["ponding_time_s"].get<double>() / 3600.0, 0.17, 0.005);
+  const nlohmann::json drizzle = asked(soil + " --rain-rate '5 mm/h'");
+  EXPECT_TRUE(drizzle["ponding_time_s"].is_null());
+  EXPECT_NEAR(drizzle["infiltrated_mm"].get<double>(), 5.0, 1e-9);
+}
+
+TEST(Desk, HortonOfThePublishedExample) {
+  // Bedient, Huber & Vieux, 5th ed., example 2-10: 0.36 in/h after 6 h.
+  const nlohmann::json json =
+      asked("horton --initial-rate 1.5in/h --final-rate 0.2in/h --decay '0.35 1/h' --time 6h");
+  EXPECT_NEAR(json["rate_mm_h"].get<double>() / 25.4, 0.36, 0.005);
+}
+
+TEST(Desk, RoutePrintsTheLinearReservoir) {
+  // V. M. Ponce, Engineering Hydrology, ch. 8: K 2 h, dt 1 h.
+  const testing::TempFolder folder;
+  folder.write("in.csv", "time_h,inflow_m3_s\n0,100\n1,150\n2,250\n3,400\n4,800\n5,1000\n6,900\n7,700\n");
+  folder.write("pond.csv", "stage_m,discharge_m3_s,storage_m3\n0,0,0\n10,2000,14400000\n");
+  const std::string words = "desk route --inflow in.csv --stage pond.csv --step 1h --start-storage 720000m3";
+  const testing::Ran text = testing::run_program(folder, words);
+  EXPECT_EQ(text.exit_code, 0) << text.err;
+  EXPECT_EQ(text.out.substr(0, text.out.find('\n')), "time_s,inflow_m3_s,outflow_m3_s,storage_m3");
+  EXPECT_NE(text.out.find("\n25200,700,757.641,5455015\n"), std::string::npos) << text.out;
+  const nlohmann::json json = nlohmann::json::parse(testing::run_program(folder, words + " --json").out);
+  EXPECT_EQ(keys_of(json),
+            (std::vector<std::string>{"inflow_m3_s", "outflow_m3_s", "sources", "storage_m3", "time_s"}));
+  EXPECT_NEAR(json["outflow_m3_s"][6].get<double>(), 729.402, 0.0005);
+}
+
+TEST(Desk, TravelOfThePublishedExamples) {
+  // TR-55, example 3-1: sheet 0.30 h, shallow 0.24 h.
+  EXPECT_NEAR(
+      asked(
+          "travel --kind sheet --length 100ft --grade 1% --roughness 0.24 --day-rain 3.6in")["travel_time_s"]
+              .get<double>() /
+          3600.0,
+      0.30, 0.005);
+  const nlohmann::json shallow = asked("travel --kind shallow --length 1400ft --grade 0.01 --cover unpaved");
+  EXPECT_NEAR(shallow["travel_time_s"].get<double>() / 3600.0, 0.24, 0.005);
+  EXPECT_NEAR(shallow["velocity_m_s"].get<double>() / 0.3048, 1.6, 0.05);
+  // HEC-22, 3rd ed., table 4-4: T1/T2 0 → Ta/T2 0.65.
+  const nlohmann::json gutter = asked(
+      "travel --kind gutter --length 100m --grade 1% --cross-slope 2% --roughness 0.016 --flow 0.05m3/s");
+  EXPECT_NEAR(gutter["velocity_m_s"].get<double>() * gutter["travel_time_s"].get<double>(), 100.0, 1e-9);
+  EXPECT_NE(error_of("travel --kind sheet --length 30m --grade 1% --roughness 0.1", 1).find("--excess-rate"),
+            std::string::npos);
+  EXPECT_NE(error_of("travel --kind gutter --length 30m --grade 1%", 1).find("--cross-slope"),
+            std::string::npos);
+  EXPECT_NE(error_of("travel --kind river --length 30m --grade 1%", 1).find("sheet, shallow, gutter"),
+            std::string::npos);
+}
+
+TEST(Desk, StormsInTheirThreeShapes) {
+  const nlohmann::json day = asked("storm --kind day --shape II --depth 100mm --block 1h");
+  ASSERT_EQ(day["depth_mm"].size(), 24U);
+  EXPECT_NEAR(day["depth_mm"][11].get<double>(), 42.8, 0.05);
+  const testing::TempFolder folder;
+  folder.write("depths.csv", "duration_min,2yr_mm,10yr_in_h\n5,7,5\n15,14,3\n60,22,1.4\n");
+  for (const char* kind : {"alternating", "chicago"}) {
+    const testing::Ran ran = testing::run_program(
+        folder,
+        std::string("desk storm --json --table depths.csv --column 2yr --duration 1h --kind ") + kind);
+    ASSERT_EQ(ran.exit_code, 0) << ran.err;
+    const nlohmann::json json = nlohmann::json::parse(ran.out);
+    double sum = 0.0;
+    for (const nlohmann::json& depth : json["depth_mm"]) sum += depth.get<double>();
+    EXPECT_NEAR(sum, 22.0, 1e-9) << kind;
+  }
+  EXPECT_NE(error_of("storm --kind day --depth 100mm", 1).find("--shape"), std::string::npos);
+  EXPECT_NE(error_of("storm --kind chicago", 1).find("--table"), std::string::npos);
+  EXPECT_NE(error_of("storm --kind chicago --duration 1h --table none.csv", 1).find("none.csv"),
+            std::string::npos);
+}
+
+TEST(Desk, PipeThatDipsNeedsItsFall) {
+  const std::string words =
+      "pipe --flow 1L/s --diameter 50mm --length 12m --roughness 0.011 --local-losses 2.5 --drop ";
+  EXPECT_EQ(asked(words + "10cm")["enough"], "no");
+  EXPECT_EQ(asked(words + "20cm")["enough"], "yes");
+  EXPECT_EQ(asked(words + "-20cm")["enough"], "no");
+  const testing::TempFolder folder;
+  const testing::Ran ran = testing::run_program(folder, "desk " + words + "10cm");
+  EXPECT_NE(ran.out.find("freeze"), std::string::npos);
+  EXPECT_NE(ran.out.find("drain point"), std::string::npos);
+}
+
+TEST(Desk, SmallVolumesReadInLitresCubicFeetAndGallons) {
+  const testing::TempFolder folder;
+  const testing::Ran ran = testing::run_program(
+      folder,
+      "desk basin --length 8ft --width 5ft --depth 6in --side-slope 3 --conductivity 0.5in/h --safety 2");
+  EXPECT_NE(ran.out.find("333 L (11.75 ft3, 87.9 gal)"), std::string::npos) << ran.out;
+}
+
 TEST(Desk, TextHasBothUnitsTheWorkingAndTheSource) {
   const testing::TempFolder folder;
   const testing::Ran ran = testing::run_program(

@@ -21,7 +21,8 @@ struct DeskFlag {
   std::string_view most;
   std::string_view fallback;  ///< "" = absent unless given
   std::string_view doc;
-  bool text = false;  ///< a word or a file, taken as it is
+  bool text = false;                           ///< a word or a file, taken as it is
+  std::vector<std::string_view> choices = {};  ///< of a word
 };
 
 /// Flags as they were given, in SI.
@@ -33,6 +34,10 @@ class DeskValues {
   bool given(std::string_view name) const;
   double operator[](std::string_view name) const;  ///< BugError when absent
   double or_else(std::string_view name, double fallback) const;
+  const std::string& text(std::string_view name) const;  ///< BugError when absent
+  /// The number, for a check whose kinds need different flags: InputError that names flag and kind when
+  /// absent.
+  double needed(std::string_view name, std::string_view kind) const;
 };
 
 struct DeskCheck {
@@ -48,7 +53,10 @@ const std::vector<DeskCheck>& desk_checks();
 // The rows, by what they are about.
 std::vector<DeskCheck> street_checks();  ///< gutter, opening, sag
 std::vector<DeskCheck> rain_checks();    ///< runoff, harvest
+std::vector<DeskCheck> storm_checks();   ///< storm
+std::vector<DeskCheck> soil_checks();    ///< infiltrate, horton
 std::vector<DeskCheck> basin_checks();   ///< basin
+std::vector<DeskCheck> flow_checks();    ///< route, travel, pipe
 
 /// Reads and checks the words after the check's name, answers. `flags`: name → text. InputError with the flag
 /// for a value without a unit, out of range, missing or of another kind.

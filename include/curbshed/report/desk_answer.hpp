@@ -14,8 +14,10 @@ struct DeskValue {
   std::string key;
   std::string words;  ///< "Flow"
   base::Dimension dimension = base::Dimension::Plain;
-  /// SI; a list where the check has several steps; text for a regime.
-  std::variant<double, std::vector<double>, std::string> value;
+  /// SI; a list where the check has several steps; text for a regime; nothing where there is no such number
+  /// (JSON null): then `words` are the whole sentence.
+  std::variant<double, std::vector<double>, std::string, std::monostate> value;
+  bool text_only = false;  ///< for the reader; not in JSON
 };
 
 struct DeskAnswer {
@@ -24,9 +26,11 @@ struct DeskAnswer {
   std::vector<DeskValue> values;
   std::vector<std::string> sources;
   std::vector<std::string> cautions;  ///< what the formula does not know
+  /// The values are lists of one length that are read side by side: the text is a CSV of them, nothing else.
+  bool series = false;
 };
 
-/// Sentences with both unit systems, the working, the sources, the cautions.
+/// Sentences with both unit systems, the working, the sources, the cautions; or the CSV of a series.
 std::string desk_text(const DeskAnswer& answer);
 
 /// Exactly the keys of the values, in their order, and `sources`. BugError for a number that is not finite.

@@ -36,6 +36,10 @@ double share_of_hour(base::Duration span);
 /// non-finite value, or all zero.
 std::vector<double> block_depths_m(const BlockStorm& storm);
 
+/// Blocks in alternating order: the largest in the middle (of two middles the earlier), the next after it,
+/// the next before it, and so on.
+std::vector<double> alternating_order(std::vector<double> blocks);
+
 /// Blocks spread over simulation steps, constant intensity within a block.
 struct StepSplit {
   double block_s = 300.0;  ///< > 0
