@@ -2,6 +2,7 @@
 #include "curbshed/base/error.hpp"
 #include "curbshed/cli/desk_command.hpp"
 #include "curbshed/water/depressed_opening.hpp"
+#include "curbshed/water/parabolic_gutter.hpp"
 
 #include <cmath>
 
@@ -15,12 +16,19 @@ using report::both_units;
 using report::DeskAnswer;
 
 constexpr std::string_view kShort =
-    "The opening is shorter than the 1.5 m of the flume tests: the real capture may differ much.";
+    "The opening is shorter than the 1.5 m of the flume tests: take what it captures as a range between the "
+    "two "
+    "relations, and count on the lesser.";
 
-std::vector<DeskFlag> gutter_flags() {
+std::vector<DeskFlag> gutter_flags(bool with_cross_slope) {
   return {{"grade", Dimension::Slope, true, "", "30 %", "", "grade along the gutter"},
-          {"cross-slope", Dimension::Slope, true, "", "30 %", "", "cross slope of the pavement"},
+          {"cross-slope", Dimension::Slope, with_cross_slope, "", "30 %", "", "cross slope of the pavement"},
           {"roughness", Dimension::Plain, true, "0.008", "0.05", "", "Manning n"}};
+}
+std::vector<DeskFlag> crown_flags() {
+  return {{"crown-height", Dimension::Length, false, "", "1 m", "",
+           "height of a parabolic crown, instead of the cross slope"},
+          {"half-width", Dimension::Length, false, "", "50 m", "", "from the curb to the parabolic crown"}};
 }
 std::vector<DeskFlag> dip_flags() {
   return {{"gutter-width", Dimension::Length, false, "0 m", "3 m", "", "width of the dip at the curb"},
@@ -60,11 +68,45 @@ std::string gutter_numbers(const DeskValues& v) {
   return line;
 }
 
+DeskAnswer crown_answer(const DeskValues& v) {
+  if (v.given("gutter-width") || v.given("depression") || v.given("cross-slope")) {
+    throw base::InputError({}, "a parabolic crown has no cross slope and no dip of its own",
+                           "--crown-height and --half-width without them", "leave them out");
+  }
+  const water::ParabolicStreet street{
+      .grade = base::Slope::fraction(v["grade"]),
+      .crown_height = base::Length::metres(v["crown-height"]),
+      .half_width = base::Length::metres(v.needed("half-width", "a parabolic crown")),
+      .roughness = base::Roughness::manning(v["roughness"])};
+  const water::GutterFlow flow =
+      v.given("flow") ? water::parabolic_at_flow(street, base::Flow::cubic_metres_per_second(v["flow"]))
+                      : water::parabolic_at_spread(street, base::Length::metres(v["spread"]));
+  DeskAnswer answer;
+  answer.title = fmt::format("A gutter beside a parabolic crown {} high, {} from the curb.",
+                             both_units(v["crown-height"], Dimension::Length),
+                             both_units(v["half-width"], Dimension::Length));
+  answer.values = {
+      {"flow_m3_s", "Flow", Dimension::Flow, flow.flow.in_cubic_metres_per_second()},
+      {"spread_m", "Water reaches from the curb", Dimension::Length, flow.spread.in_metres()},
+      {"depth_m", "Depth at the curb", Dimension::Length, flow.depth.in_metres()},
+      {"velocity_m_s", "Mean speed", Dimension::Rate, flow.velocity_m_s},
+      {"gutter_flow_share", "Share of the flow in the gutter's own width", Dimension::Plain, 1.0}};
+  answer.working = {
+      "y = (2 H/B) x - (H/B^2) x^2; Q = (1/n) S^(1/2) integral of (d - y)^(5/3) dx, 0 to T (metres, m3/s)",
+      fmt::format("H = {:g} m, B = {:g} m, S = {:g}, n = {:g}", v["crown-height"], v["half-width"],
+                  v["grade"], v["roughness"])};
+  answer.sources = {std::string(water::kParabolicSource)};
+  answer.cautions = {"Uniform flow on one side of the crown; compare the depth with the height of the curb."};
+  return answer;
+}
+
 DeskAnswer gutter_answer(const DeskValues& v) {
   if (v.given("flow") == v.given("spread")) {
     throw base::InputError({}, "a gutter is worked from its flow or from its spread",
                            "one of --flow and --spread", "give one of them");
   }
+  if (v.given("crown-height")) return crown_answer(v);
+  v.needed("cross-slope", "a gutter without --crown-height");
   const water::CompositeGutter gutter = gutter_of(v);
   const water::CompositeFlow flow =
       v.given("flow") ? water::composite_at_flow(gutter, base::Flow::cubic_metres_per_second(v["flow"]))
@@ -126,6 +168,17 @@ DeskAnswer opening_answer(const DeskValues& v) {
                     "E = 1 - (1 - L/LT)^1.8 where L < LT, else 1",
                     gutter_numbers(v) + fmt::format(", clear length L = {:g} m", clear.in_metres())};
   answer.sources = {std::string(water::kOnGradeSource)};
+  if (first.outside_tests) {
+    const water::OnGradeCapture other = water::depressed_capture(
+        gutter, clear, base::Flow::cubic_metres_per_second(v["flow"]), water::OnGradeRelation::FlumeTests);
+    report::DeskValue value{"", "By the second published relation the (first) opening takes", Dimension::Flow,
+                            other.captured.in_cubic_metres_per_second()};
+    value.text_only = true;
+    answer.values.push_back(value);
+    answer.working.emplace_back(
+        "second relation: LT = 0.38 Q^0.51 S^0.058 (1/(n Se))^0.46 (feet, ft3/s), the same E");
+    answer.sources.emplace_back(water::kOnGradeTestsSource);
+  }
   if (dipped) answer.sources.emplace_back(water::kDepressedSource);
   if (first.outside_tests) answer.cautions.emplace_back(kShort);
   answer.cautions.emplace_back("Nothing stands behind the opening: a basin that fills takes less.");
@@ -162,10 +215,10 @@ std::vector<DeskCheck> street_checks() {
            together(std::vector<DeskFlag>{flow_flag(false),
                                           {"spread", Dimension::Length, false, "0 m", "50 m", "",
                                            "width of the water"}},
-                    gutter_flags(), dip_flags()),
+                    gutter_flags(false), dip_flags(), crown_flags()),
            &gutter_answer},
           {"opening", "what an opening in the curb takes of a passing flow",
-           together(std::vector<DeskFlag>{flow_flag(true)}, gutter_flags(), length, dip_flags(),
+           together(std::vector<DeskFlag>{flow_flag(true)}, gutter_flags(true), length, dip_flags(),
                     std::vector<DeskFlag>{
                         {"clogging", Dimension::Plain, false, "0", "1", "", "share that is clogged"},
                         {"cuts", Dimension::Plain, false, "1", "1000", "",

@@ -12,7 +12,7 @@
 namespace curbshed::water {
 
 OnGradeCapture depressed_capture(const CompositeGutter& gutter, base::Length clear_length,
-                                 base::Flow arriving) {
+                                 base::Flow arriving, OnGradeRelation relation) {
   const double a = gutter.depression.in_metres();
   OnGradeOpening opening{.gutter = gutter.section, .clear_length = clear_length};
   if (a != 0.0) {
@@ -20,7 +20,7 @@ OnGradeCapture depressed_capture(const CompositeGutter& gutter, base::Length cle
     opening.gutter.cross_slope = base::Slope::fraction(gutter.section.cross_slope.as_fraction() +
                                                        a / gutter.width.in_metres() * flow.gutter_flow_share);
   }
-  return on_grade_capture(opening, arriving);
+  return on_grade_capture(opening, arriving, relation);
 }
 
 std::string_view word(SagRegime regime) {

@@ -28,7 +28,7 @@ base::Length clear_length(base::Length opening, double clogging) {
   return opening * (1.0 - base::detail::within(clogging, 0.0, 1.0, "clogging"));
 }
 
-RawOpening raw_opening(const OnGradeOpening& opening) {
+RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation) {
   require_length(opening.clear_length);
   const double S = opening.gutter.grade.as_fraction();
   const double Sx = opening.gutter.cross_slope.as_fraction();
@@ -40,27 +40,37 @@ RawOpening raw_opening(const OnGradeOpening& opening) {
                     100.0 * Sx),
         "both over 0 %", "give the least grade of the street, or treat the place as a sag");
   }
+  if (relation == OnGradeRelation::FlumeTests) {
+    const double feet = kTestsLength_ft * std::pow(S, kTestsGradePower) *
+                        std::pow(1.0 / (n * Sx), kTestsRoughnessPower) /
+                        std::pow(base::kCubicMetresPerCubicFoot, kTestsFlowPower);
+    return {.clear_length_m = opening.clear_length.in_metres(),
+            .full_length_factor = feet * base::kMetresPerFoot,
+            .flow_power = kTestsFlowPower};
+  }
   return {.clear_length_m = opening.clear_length.in_metres(),
           .full_length_factor = kFullLengthConstant * std::pow(S, 0.3) * std::pow(1.0 / (n * Sx), 0.6)};
 }
 
 double captured_m3_s(const RawOpening& opening, double flow_m3_s) {
   if (!(flow_m3_s > 0.0)) return 0.0;
-  const double LT = opening.full_length_factor * std::pow(flow_m3_s, 0.42);
+  const double LT = opening.full_length_factor * std::pow(flow_m3_s, opening.flow_power);
   if (opening.clear_length_m >= LT) return flow_m3_s;
   return flow_m3_s * (1.0 - std::pow(1.0 - opening.clear_length_m / LT, 1.8));
 }
 
-OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving) {
+OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving,
+                                OnGradeRelation relation) {
   const double Q = arriving.in_cubic_metres_per_second();
   if (Q < 0.0) {
     throw base::InputError({}, fmt::format("a gutter flow of {} m³/s is not usable", Q), "0 m³/s or more",
                            "mend that value");
   }
-  const RawOpening raw = raw_opening(opening);
+  const RawOpening raw = raw_opening(opening, relation);
   const double Qi = captured_m3_s(raw, Q);
   const double E = Q > 0.0 ? Qi / Q : 1.0;
-  return {.full_length = base::Length::metres(Q > 0.0 ? raw.full_length_factor * std::pow(Q, 0.42) : 0.0),
+  return {.full_length =
+              base::Length::metres(Q > 0.0 ? raw.full_length_factor * std::pow(Q, raw.flow_power) : 0.0),
           .efficiency = base::Efficiency::of(std::min(1.0, E)),
           .captured = base::Flow::cubic_metres_per_second(Qi),
           .bypass = base::Flow::cubic_metres_per_second(Q - Qi),

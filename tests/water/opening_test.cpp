@@ -82,6 +82,31 @@ TEST(OnGrade, WiderNeverTakesLessAndMoreFlowNeverGivesLess) {
   }
 }
 
+// Guo & MacKenzie 2012, CDOT-2012-3 (from memory), worked apart in feet.
+TEST(OnGrade, SecondRelationInItsOwnUnits) {
+  for (const double Q : {0.05, 0.5, 5.0}) {
+    const OnGradeCapture c = on_grade_capture(on_grade(0.01, Length::inches(18.0)),
+                                              Flow::cubic_feet_per_second(Q), OnGradeRelation::FlumeTests);
+    const double LT = 0.38 * std::pow(Q, 0.51) * std::pow(0.01, 0.058) * std::pow(1.0 / 0.00032, 0.46);
+    EXPECT_NEAR(c.full_length.in_feet(), LT, 1e-9 * LT);
+    EXPECT_NEAR(c.efficiency.value(), 1.0 - std::pow(1.0 - 1.5 / LT, 1.8), 1e-9);
+  }
+}
+
+TEST(OnGrade, SecondRelationNeverTakesLessAsFlowOrLengthGrow) {
+  for (double q = 1e-5; q < 0.3; q *= 1.7) {
+    double before = 0.0;
+    for (double length = 0.0; length < 12.0; length += 0.1) {
+      const RawOpening opening =
+          raw_opening(on_grade(0.02, Length::metres(length)), OnGradeRelation::FlumeTests);
+      const double taken = captured_m3_s(opening, q);
+      EXPECT_GE(taken, before);
+      EXPECT_GE(captured_m3_s(opening, 1.1 * q), taken);
+      before = taken;
+    }
+  }
+}
+
 TEST(OnGrade, Edges) {
   const OnGradeCapture none =
       on_grade_capture(on_grade(0.01, Length::metres(1.0)), Flow::litres_per_second(0.0));

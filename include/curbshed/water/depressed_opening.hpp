@@ -20,7 +20,7 @@ inline constexpr double kLongOpening_m = 3.6;           ///< 12 ft
 /// On grade. E0 is that of the gutter that reaches the opening. Without a depression the same as
 /// on_grade_capture. Errors as there and as for the composite gutter.
 OnGradeCapture depressed_capture(const CompositeGutter& gutter, base::Length clear_length,
-                                 base::Flow arriving);
+                                 base::Flow arriving, OnGradeRelation relation = OnGradeRelation::Handbook);
 
 /// How water goes through an opening in a sag.
 enum class SagRegime : std::uint8_t { Dry, Weir, Between, Orifice };

@@ -13,6 +13,10 @@ namespace curbshed::water {
 inline constexpr std::string_view kOnGradeSource =
     "FHWA HEC-22, 3rd ed., 2009, ch. 4, curb opening on grade: L_T = 0.817 Q^0.42 S^0.3 (1/(n Sx))^0.6, E = "
     "1 − (1 − L/L_T)^1.8";
+inline constexpr std::string_view kOnGradeTestsSource =
+    "Guo & MacKenzie 2012, Hydraulic Efficiency of Grate and Curb-Opening Inlets under Clogging Effect, "
+    "Colorado DOT "
+    "CDOT-2012-3: L_T = 0.38 Q^0.51 S^0.058 (1/(n Sx))^0.46 (ft, ft3/s; from memory), E as in HEC-22";
 inline constexpr std::string_view kSagOpeningSource =
     "FHWA HEC-22, 3rd ed., 2009, ch. 4, curb opening in a sag without depression: weir 1.60 L d^1.5, orifice "
     "0.67 h L "
@@ -32,6 +36,16 @@ inline constexpr double kShortestTestedOpening_m = 1.5;  ///< flume tests: short
 /// Length that stays open: length × (1 − clogging). clogging 0 to 1, length ≥ 0, else InputError.
 base::Length clear_length(base::Length opening, double clogging);
 
+/// Two published relations for an opening on grade. Openings under kShortestTestedOpening_m lie outside the
+/// tests of both: what they take is a range between the two.
+enum class OnGradeRelation : unsigned char { Handbook, FlumeTests };
+// kOnGradeTestsSource, in feet as published.
+inline constexpr double kTestsLength_ft = 0.38;
+inline constexpr double kTestsFlowPower = 0.51;
+inline constexpr double kTestsGradePower = 0.058;
+inline constexpr double kTestsRoughnessPower = 0.46;
+inline constexpr double kHandbookFlowPower = 0.42;  ///< kOnGradeSource
+
 /// An undepressed opening beside passing flow.
 struct OnGradeOpening {
   GutterSection gutter;
@@ -49,14 +63,18 @@ struct OnGradeCapture {
 /// full-scale tests, often over-stated. Edges: no flow → L_T 0, E 1, nothing captured; zero length → E 0. No
 /// grade or cross slope: InputError (use sag_opening_flow; below about 0.3 % the relation is not to be
 /// trusted). Neglects a gutter dip and what stands behind.
-OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving);
+/// With OnGradeRelation::FlumeTests: L_T = 0.38 Q^0.51 S^0.058 (1/(n Sx))^0.46 (ft, ft³/s;
+/// kOnGradeTestsSource).
+OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving,
+                                OnGradeRelation relation = OnGradeRelation::Handbook);
 
 /// Plain numbers for inner loops.
 struct RawOpening {
   double clear_length_m = 0.0;
-  double full_length_factor = 0.0;  ///< L_T = factor · Q^0.42
+  double full_length_factor = 0.0;  ///< L_T = factor · Q^flow_power
+  double flow_power = kHandbookFlowPower;
 };
-RawOpening raw_opening(const OnGradeOpening& opening);
+RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation = OnGradeRelation::Handbook);
 /// Captured flow, 0 to flow. No flow → 0.
 double captured_m3_s(const RawOpening& opening, double flow_m3_s);
 
