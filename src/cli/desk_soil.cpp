@@ -1,6 +1,7 @@
 // Checks of water that goes into the ground.
 #include "curbshed/cli/desk_command.hpp"
 #include "curbshed/water/infiltration.hpp"
+#include "curbshed/water/soils.hpp"
 
 #include <fmt/format.h>
 
@@ -71,6 +72,29 @@ DeskAnswer horton_answer(const DeskValues& v) {
   return answer;
 }
 
+DeskAnswer soil_answer(const DeskValues& v) {
+  water::SoilDepths depths;
+  if (v.given("impermeable")) depths.impermeable = base::Length::metres(v["impermeable"]);
+  if (v.given("water-table")) depths.water_table = base::Length::metres(v["water-table"]);
+  const water::SoilGroupFound found =
+      water::soil_group_of(base::Rate::metres_per_second(v["conductivity"]), depths);
+  DeskAnswer answer;
+  answer.title =
+      fmt::format("Ground whose tightest layer takes {}.", both_units(v["conductivity"], Dimension::Rate));
+  answer.values = {{"soil_group", "Hydrologic soil group", Dimension::Plain, found.name()}};
+  answer.working = {
+      "deep ground (nothing tight within 100 cm, water below 100 or above 60 cm): A over 10 um/s, B 4 to 10, "
+      "C 0.4 to 4, "
+      "D up to 0.4",
+      "else: A over 40 um/s, B 10 to 40, C 1 to 10, D up to 1; D where something tight lies within 50 cm; "
+      "water above 60 "
+      "cm: D unless drained",
+      fmt::format("conductivity = {:g} um/s", v["conductivity"] * 1e6)};
+  answer.sources = {std::string(water::kSoilGroupSource)};
+  answer.cautions = {"A soil map's group is for natural ground: dug, filled and trodden ground takes less."};
+  return answer;
+}
+
 }  // namespace
 
 std::vector<DeskCheck> soil_checks() {
@@ -99,7 +123,13 @@ std::vector<DeskCheck> soil_checks() {
         {"decay", Dimension::Decay, true, "", "1 1/s", "", "how fast it falls"},
         time,
         rain},
-       &horton_answer}};
+       &horton_answer},
+      {"soil",
+       "hydrologic soil group from the saturated conductivity",
+       {{"conductivity", Dimension::Rate, true, "0 um/s", "10 m/s", "", "of the tightest layer"},
+        {"impermeable", Dimension::Length, false, "0 m", "100 m", "", "depth to an impermeable layer"},
+        {"water-table", Dimension::Length, false, "0 m", "100 m", "", "depth to the water table"}},
+       &soil_answer}};
 }
 
 }  // namespace curbshed::cli

@@ -169,6 +169,26 @@ TEST(Desk, StormsInTheirThreeShapes) {
             std::string::npos);
 }
 
+TEST(Desk, PeakCompositeAndSoilOfPublishedCases) {
+  // Bedient, Huber & Vieux, 5th ed., example 6-6: 4 ac, C 0.95, 6.4 in/h: 24.3 ft3/s.
+  EXPECT_NEAR(asked("peak --method rational --area 4ac --coefficient 0.95 --rain-rate 6.4in/h")["flow_m3_s"]
+                      .get<double>() /
+                  0.028316846592,
+              24.3, 0.25);
+  // TR-55, example 4-1: 345 ft3/s.
+  EXPECT_NEAR(asked("peak --method graphical --area 249.6ac --shape II --curve-number 75 --rain 6in "
+                    "--concentration 1.53h")["flow_m3_s"]
+                      .get<double>() /
+                  0.028316846592,
+              345.0, 3.45);
+  // TR-55, fig. 2-4: 78.5.
+  EXPECT_NEAR(
+      asked("composite --curve-number 74 --impervious 25% --unconnected 0.5")["curve_number"].get<double>(),
+      78.5, 1e-9);
+  EXPECT_EQ(asked("soil --conductivity 5um/s")["soil_group"], "B");
+  EXPECT_EQ(asked("soil --conductivity 5um/s --water-table 50cm")["soil_group"], "B/D");
+}
+
 TEST(Desk, PipeThatDipsNeedsItsFall) {
   const std::string words =
       "pipe --flow 1L/s --diameter 50mm --length 12m --roughness 0.011 --local-losses 2.5 --drop ";
