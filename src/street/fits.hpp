@@ -15,6 +15,10 @@ double theil_sen_slope(const std::vector<double>& s_m, const std::vector<double>
 /// %).
 double slope_error(const std::vector<double>& s_m, double error_m, double range_m);
 
+/// Standard error of the median of slopes over that of least squares, normal errors: its relative efficiency
+/// is 3/π (Sen 1968).
+inline constexpr double kMedianOverLeastSquares = 1.0233267079464885;  // sqrt(π / 3)
+
 struct PlanePoint {
   double s_m = 0.0;  ///< along the curb
   double d_m = 0.0;  ///< from the curb face

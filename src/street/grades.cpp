@@ -158,7 +158,7 @@ Fit fit_grade(const Surroundings& around, std::int32_t station, std::int64_t cel
   // Water runs down whichever way the gutter falls; where the fall is not clear the grade is "flat or
   // unknown" anyhow.
   fit.value = std::fabs(theil_sen_slope(s, z));
-  fit.error = slope_error(s, set.elevation_error_m, set.error_range_m);
+  fit.error = kMedianOverLeastSquares * slope_error(s, set.elevation_error_m, set.error_range_m);
   fit.found = std::isfinite(fit.error);
   return fit;
 }

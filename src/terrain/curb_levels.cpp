@@ -186,13 +186,15 @@ std::vector<Station> stations_of(const Ground& ground, const RunningCurb& curb,
 }  // namespace
 
 std::vector<Station> measure_curb(const Ground& ground, const Grid<std::uint8_t>& pavement,
-                                  const RunningCurb& curb, std::span<const Crossing> crossings,
-                                  const CurbSettings& settings, const std::string& id, base::Notes& notes,
-                                  FitRoom& room) {
+                                  const std::vector<RunningCurb>& curbs, std::size_t k,
+                                  std::span<const Crossing> crossings, const CurbSettings& settings,
+                                  const std::string& id, base::Notes& notes, FitRoom& room) {
   const double cell_m = ground.frame.cell_m;
+  const RunningCurb& curb = curbs[k];
   std::vector<Station> stations = stations_of(ground, curb, crossings);
   const std::vector<SideCell> cells =
-      street_side_cells(ground, pavement, curb, std::max(settings.fit_width_m, 2.0 * cell_m));
+      street_side_cells(ground, pavement, with_neighbours(curbs, k, kHalfSlopeWindow_m),
+                        std::max(settings.fit_width_m, 2.0 * cell_m));
   std::vector<SlopeSample> wide;
   std::vector<SlopeSample> close;
   for (Station& station : stations) {

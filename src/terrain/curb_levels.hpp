@@ -57,12 +57,12 @@ struct Station {
   double crest_m = 0.0;
 };
 
-/// Stations of one curb, evenly spaced about one cell apart, by `along_m`. `crossings`: those of this curb.
+/// Stations of curbs[k], evenly spaced about one cell apart, by `along_m`. `crossings`: those of this curb.
 /// Notes: CrossSlopeAssumed with the curb's id.
 std::vector<Station> measure_curb(const Ground& ground, const Grid<std::uint8_t>& pavement,
-                                  const RunningCurb& curb, std::span<const Crossing> crossings,
-                                  const CurbSettings& settings, const std::string& id, base::Notes& notes,
-                                  FitRoom& room);
+                                  const std::vector<RunningCurb>& curbs, std::size_t k,
+                                  std::span<const Crossing> crossings, const CurbSettings& settings,
+                                  const std::string& id, base::Notes& notes, FitRoom& room);
 
 /// Value of a member between the two known stations about `along_m`; beyond the known ones the nearest.
 /// At least one station is known.

@@ -261,7 +261,60 @@ void set_joined_directions(std::vector<RunningCurb>& curbs) {
   }
 }
 
+struct Extension {
+  base::Polyline points;
+  std::vector<double> way_m;  ///< from the curb's end
+};
+
+/// From one end of `curbs[k]` on over what it meets.
+Extension beyond(const std::vector<RunningCurb>& curbs, std::size_t k, std::size_t end, double reach_m) {
+  constexpr double kSameWayCosine = 0.8660254037844386;  // 30°
+  const base::Polyline& own = curbs[k].line;
+  const std::size_t n = own.size();
+  const base::Point heading = end == 1 ? unit(own[n - 1] - own[n - 2]) : unit(own[0] - own[1]);
+  Extension out;
+  base::Point last = end == 1 ? own[n - 1] : own[0];
+  double way_m = 0.0;
+  std::size_t at = k;
+  while (way_m < reach_m) {
+    const EndRef next = curbs[at].meets[end];
+    if (next.curb < 0 || next.end == static_cast<int>(end) || static_cast<std::size_t>(next.curb) == k) break;
+    at = static_cast<std::size_t>(next.curb);
+    const base::Polyline& line = curbs[at].line;
+    for (std::size_t i = 0; i < line.size() && way_m < reach_m; ++i) {
+      const base::Point to = end == 1 ? line[i] : line[line.size() - 1 - i];
+      const double step_m = norm(to - last);
+      if (step_m == 0.0) continue;
+      // A connector between two ends may point anywhere.
+      if (i > 0 && dot(unit(to - last), heading) < kSameWayCosine) return out;
+      const double kept_m = std::min(step_m, reach_m - way_m);
+      way_m += kept_m;
+      out.points.push_back(last + (kept_m / step_m) * (to - last));
+      out.way_m.push_back(way_m);
+      last = to;
+    }
+  }
+  return out;
+}
+
 }  // namespace
+
+RunningCurb with_neighbours(const std::vector<RunningCurb>& curbs, std::size_t k, double reach_m) {
+  RunningCurb out = curbs[k];
+  if (out.closed) return out;
+  const Extension before = beyond(curbs, k, 0, reach_m);
+  const Extension after = beyond(curbs, k, 1, reach_m);
+  const double length_m = curbs[k].length_m();
+  for (std::size_t i = 0; i < after.points.size(); ++i) {
+    out.line.push_back(after.points[i]);
+    out.along_m.push_back(length_m + after.way_m[i]);
+  }
+  out.line.insert(out.line.begin(), before.points.rbegin(), before.points.rend());
+  std::vector<double> along_m(before.way_m.rbegin(), before.way_m.rend());
+  for (double& along : along_m) along = -along;
+  out.along_m.insert(out.along_m.begin(), along_m.begin(), along_m.end());
+  return out;
+}
 
 double norm(base::Point a) { return std::hypot(a.x_m, a.y_m); }
 

@@ -65,6 +65,11 @@ std::vector<RunningCurb> running_curbs(const Ground& ground, const Grid<std::uin
 /// `joined_direction`. Curbs of kind None meet nothing.
 void join_ends(std::vector<RunningCurb>& curbs, double cell_m);
 
+/// The line of `curbs[k]` with up to `reach_m` of the lines that its ends meet, as long as they keep within
+/// 30° of its own direction there: a driveway or a change of kind ends no pavement, a corner does. `along_m`
+/// is that of the curb itself: below 0 before its start, above its length after its end.
+RunningCurb with_neighbours(const std::vector<RunningCurb>& curbs, std::size_t k, double reach_m);
+
 /// Place and direction at `along` (clamped).
 struct CurbPlace {
   base::Point at;

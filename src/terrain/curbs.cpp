@@ -141,7 +141,8 @@ void measure_stations(const Ground& ground, const Grid<std::uint8_t>& pavement,
         for (std::size_t k = n * kCurbsAtOnce; k < std::min((n + 1) * kCurbsAtOnce, out.curbs.size()); ++k) {
           const RunningCurb& curb = out.curbs[k];
           const std::string& id = lines[static_cast<std::size_t>(curb.curb)].id;
-          out.stations[k] = measure_curb(ground, pavement, curb, spans[k], settings, id, noted[n], room);
+          out.stations[k] =
+              measure_curb(ground, pavement, out.curbs, k, spans[k], settings, id, noted[n], room);
         }
         progress.share(kBeforeLevels +
                        (1.0 - kBeforeLevels) * static_cast<double>(++measured) / static_cast<double>(lots));

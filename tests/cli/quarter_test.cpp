@@ -130,8 +130,8 @@ TEST_F(Quarter, GradesAndCrossSlopesLieWithinTwiceTheirError) {
   }
   EXPECT_GE(grades, 75);
   EXPECT_GE(slopes, 75);
-  // Seen: 70 of 78 and 75 of 78. Drawn streets alone (tests/street) hold 90 %; these few do not quite.
-  EXPECT_GE(grades_within * 100, grades * 87) << grades_within << " of " << grades;
+  // Twelve other draws of the same 3 cm of error: 95 % and 96 % over all, the fewest 91 % and 94 %.
+  EXPECT_GE(grades_within * 100, grades * 90) << grades_within << " of " << grades;
   EXPECT_GE(slopes_within * 100, slopes * 90) << slopes_within << " of " << slopes;
 }
 

@@ -2,8 +2,12 @@
 
 #include "support/crowned_street.hpp"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstring>
+#include <string>
+#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -116,6 +120,65 @@ TEST(GutterLevel, ThreeCentimetresOfNoiseMoveItByTheErrorOfTheFit) {
       EXPECT_LT(errors.root_mean_square_m, cell_m < 0.75 ? 0.010 : 0.022);
       EXPECT_LT(errors.worst_m, cell_m < 0.75 ? 0.030 : 0.085);
     }
+  }
+}
+
+TEST(GutterLevel, ADrivewayIsNoStepInIt) {
+  StreetShape shape;
+  shape.cell_m = 0.5;
+  shape.noise_m = 0.03;
+  shape.seed = 8;
+  shape.curb_half_length_m = 20.0;
+  CrownedStreet street = crowned_street(shape);
+  const CurbField whole = place_curbs(street.ground, street.pavement, street.curbs, {});
+  std::vector<CurbLine> pieces;
+  for (const CurbLine& curb : street.curbs) {
+    const std::array<double, 5> share = {0.0, 0.35, 0.45, 0.5, 1.0};
+    for (std::size_t i = 0; i + 1 < share.size(); ++i) {
+      CurbLine piece = curb;
+      piece.id += std::to_string(i);
+      piece.line = {base::point_along(curb.line, 40.0 * share[i]),
+                    base::point_along(curb.line, 40.0 * share[i + 1])};
+      if (i == 1) piece.kind = CurbKind::Gap;
+      if (i == 2) std::reverse(piece.line.begin(), piece.line.end());  // drawn the other way
+      pieces.push_back(piece);
+    }
+  }
+  const CurbField split = place_curbs(street.ground, street.pavement, pieces, {});
+  std::size_t compared = 0;
+  for (const CurbStation& s : split.stations) {
+    for (const CurbStation& w : whole.stations) {
+      if (base::distance_m(s.at, w.at) > 1e-6) continue;
+      EXPECT_NEAR(s.gutter_level_m, w.gutter_level_m, 1e-4) << street.along_m(s.at);
+      ++compared;
+    }
+  }
+  EXPECT_GE(compared, whole.stations.size());
+}
+
+TEST(GutterLevel, ACornerEndsTheFit) {
+  // Two curbs at a right angle, whose streets lie at different levels: each keeps to its own.
+  Ground ground = testing::ground_by(60, 60, 0.5, [](base::Point p) {
+    return p.x_m < 0.0 && p.y_m < 0.0 ? 100.3 : (p.y_m >= 0.0 ? 100.0 : 101.0);
+  });
+  const GridFrame& frame = ground.frame;
+  Grid<std::uint8_t> pavement(60, 60, 0);
+  for (std::int64_t cell = 0; cell < frame.cells(); ++cell) {
+    const base::Point p = frame.centre(cell / 60, cell % 60);
+    pavement[cell] = p.x_m < 0.0 && p.y_m < 0.0 ? 0 : 1;
+  }
+  CurbLine level;
+  level.id = "level";
+  level.line = {{-12.0, 0.0}, {0.0, 0.0}};
+  CurbLine high;
+  high.id = "high";
+  high.line = {{0.0, 0.0}, {0.0, -12.0}};
+  const CurbField field = place_curbs(ground, pavement, {level, high}, {});
+  for (const CurbStation& s : field.stations) {
+    if (std::min(std::fabs(s.at.x_m), std::fabs(s.at.y_m)) > 0.1) continue;
+    const bool of_level = s.curb == 0;
+    if (std::hypot(s.at.x_m, s.at.y_m) < 1.0) continue;  // the corner itself
+    EXPECT_NEAR(s.gutter_level_m, of_level ? 100.0 : 101.0, 0.05) << s.at.x_m << ", " << s.at.y_m;
   }
 }
 

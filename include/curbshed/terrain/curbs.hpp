@@ -69,7 +69,8 @@ struct CurbField {
 /// the highest of their crests. Ends within 1.5 cells are joined by a straight connector, so nothing leaks
 /// where curbs meet. Gutter level at a station: plane fitted (robustly) to unlowered heights of pavement
 /// cells wholly on the street side within fit_width_m (and not past the crown), 5 m to each side along the
-/// curb (cross slope: 10 m), carried to the curb face; fewer than 6 such cells: nearest street-side cells
+/// curb (cross slope: 10 m) and on along the curbs that it meets, but not round a corner, carried to the curb
+/// face; fewer than 6 such cells: nearest street-side cells
 /// with default_cross_slope (note CrossSlopeAssumed). White noise of 0.03 m moves it by up to 0.008 m (0.5 m
 /// cells) and 0.020 m (1 m cells), root mean square. Crest = gutter level + height; Flush: crest = gutter
 /// level; None: no wall, no lowering; Gap: highest unlowered surface along the way out, square to the curb,
