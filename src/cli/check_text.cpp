@@ -3,6 +3,7 @@
 #include "curbshed/cli/decisions.hpp"
 #include "curbshed/cli/memory_size.hpp"
 #include "curbshed/cli/street_text.hpp"
+#include "curbshed/report/field_words.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/terminal.hpp"
 
@@ -97,6 +98,9 @@ std::string check_text(const study::Settings& settings, const PreparedStudy& pre
   std::string page;
   if (!settings.title.empty()) {
     add(page, "study", settings.title);
+  }
+  for (const std::string& sentence : report::dry_sentences(preparation.model, preparation.field, units)) {
+    add(page, "", sentence);
   }
   add_ground(page, gathered, settings);
   if (prepared.place.given) {

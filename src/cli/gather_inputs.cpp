@@ -2,6 +2,7 @@
 
 #include "curbshed/base/names.hpp"
 #include "curbshed/cli/centreline_layer.hpp"
+#include "curbshed/cli/field_rows.hpp"
 #include "curbshed/cli/ground_classes.hpp"
 #include "curbshed/cli/site_places.hpp"
 
@@ -47,6 +48,7 @@ class Gatherer {
     read_outfalls();
     read_flow_lines();
     read_corner_points();
+    read_field();
     sort_sites();
     read_addresses();
     out_.inputs.notes.merge(places_->notes());
@@ -479,6 +481,15 @@ class Gatherer {
       point.turns = word_of(layer, row, "way", "turn", "cross") == "turn" ? 1.0 : 0.0;
       out_.inputs.corner_points.push_back(std::move(point));
     }
+    close(layer);
+  }
+
+  void read_field() {
+    if (!settings_.street.field.given()) {
+      return;
+    }
+    const StudyLayer layer = open("street.field", true);
+    out_.inputs.field = field_rows(layer, *places_);
     close(layer);
   }
 

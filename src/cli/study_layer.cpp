@@ -234,6 +234,13 @@ void StudyLayer::check_fields(const study::Settings& settings) {
   }
 }
 
+/// A row of a spreadsheet by its line there, the heading being line 1; else what the file calls it.
+std::string StudyLayer::row_name(std::size_t row) const {
+  const std::string& id = data_.layer.ids[row];
+  const std::optional<double> number = ends_like_csv(source_.file) ? base::parse_number(id) : std::nullopt;
+  return number ? fmt::format("line {:.0f}", *number + 1.0) : id;
+}
+
 void StudyLayer::name_and_sort() {
   id_column_ = column_of("id");
   std::vector<std::vector<base::Point>> corners;
@@ -242,7 +249,7 @@ void StudyLayer::name_and_sort() {
     std::string name = id_column_ ? base::text_at(data_.layer, row, *id_column_) : std::string();
     corners.push_back(corners_of(shape(row)));
     named_.push_back(name.empty() ? 0 : 1);
-    where_[row].feature = name.empty() ? data_.layer.ids[row] : name;
+    where_[row].feature = name.empty() ? row_name(row) : name;
     if (name.empty() && !corners.back().empty()) {
       const base::Box box = base::box_of(shape(row));
       name = fmt::format("at {:.1f}, {:.1f} m", 0.5 * (box.min_x_m + box.max_x_m),

@@ -87,31 +87,6 @@ std::vector<std::int32_t> ends_below_cuts(const Network& network) {
   return ends;
 }
 
-std::vector<double> own_areas_m2(const study::ChainModel& model) {
-  std::vector<double> areas(model.network.size(), 0.0);
-  const std::vector<std::int64_t> cells = street::cells_of_nodes(model.contribution);
-  for (std::size_t node = 0; node < areas.size(); ++node) {
-    areas[node] = static_cast<double>(cells[node]) * model.contribution.cell_area_m2;
-  }
-  return areas;
-}
-
-std::vector<double> areas_arriving_m2(const study::ChainModel& model) {
-  const Network& network = model.network;
-  std::vector<double> areas = own_areas_m2(model);
-  for (std::size_t node = 0; node < areas.size(); ++node) {  // chain order: what lies above is complete
-    if (network.downstream[node] >= 0) {
-      areas[at(network.downstream[node])] += areas[node];
-    }
-  }
-  for (std::size_t node = 0; node < areas.size(); ++node) {  // fed by the sag that it stands in
-    if (network.in_sag[node] >= 0) {
-      areas[node] = areas[at(network.in_sag[node])];
-    }
-  }
-  return areas;
-}
-
 std::vector<std::vector<street::CornerEffect>> corner_effects(const RunFacts& facts) {
   const study::ChainModel& model = facts.preparation->model;
   return street::corner_effects(model.network, facts.preparation->maps.street.corners,

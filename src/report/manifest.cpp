@@ -1,6 +1,7 @@
 #include "curbshed/report/manifest.hpp"
 
 #include "curbshed/base/ledger.hpp"
+#include "curbshed/report/field_words.hpp"
 
 #include "report/json_text.hpp"
 
@@ -69,6 +70,37 @@ Json notes_json(const RunFacts& facts) {
   return json;
 }
 
+void add_when(Json& json, const std::string& key, const std::string& words) {
+  if (!words.empty()) {
+    json[key] = words;
+  }
+}
+
+/// Every value that was measured on the street, with what it replaced; and who saw water.
+Json field_json(const RunFacts& facts) {
+  Json json = {{"overrides", Json::array()}, {"water_seen", Json::array()}};
+  const std::vector<std::string>& ids = facts.preparation->model.network.id;
+  for (const study::FieldOverride& one : facts.preparation->field.overrides) {
+    const FieldUnit unit = field_unit(one.what);
+    Json row = {{"place", ids[static_cast<std::size_t>(one.node)]},
+                {"what", unit.name},
+                {"value", one.value * unit.factor},
+                {"unit", unit.unit},
+                {"before", one.before * unit.factor},
+                {"before_origin", one.before_from},
+                {"by", one.by}};
+    add_when(row, "method", one.method);
+    add_when(row, "date", one.date);
+    json["overrides"].push_back(std::move(row));
+  }
+  for (const study::WaterSeen& one : facts.preparation->field.water) {
+    Json row = {{"place", ids[static_cast<std::size_t>(one.node)]}, {"seen", one.seen}, {"by", one.by}};
+    add_when(row, "date", one.date);
+    json["water_seen"].push_back(std::move(row));
+  }
+  return json;
+}
+
 }  // namespace
 
 std::string manifest_json(const RunFacts& facts, const std::vector<OutputFile>& outputs) {
@@ -96,6 +128,9 @@ std::string manifest_json(const RunFacts& facts, const std::vector<OutputFile>& 
   for (const auto& setting : settings.written) {
     json["settings"][setting.first] = {{"value", setting_text(setting.first, setting.second)},
                                        {"origin", settings.origin.at(setting.first)}};
+  }
+  if (facts.settings->street.field.given()) {
+    json["field"] = field_json(facts);
   }
   json["strict"] = facts.strict;
   json["ledgers"] = Json::object();

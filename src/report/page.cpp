@@ -1,6 +1,7 @@
 #include "curbshed/report/page.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/field_words.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/ribbons.hpp"
 #include "curbshed/report/sentences.hpp"
@@ -73,6 +74,10 @@ class PageText {
   void small(const std::string& words) { text_ += "<p class=\"small\">" + escaped(words) + "</p>\n"; }
 
   void sentences() {
+    for (const std::string& sentence :
+         dry_sentences(facts_.preparation->model, facts_.preparation->field, units_)) {
+      text_ += "<p class=\"worse\">" + escaped(sentence) + "</p>\n";
+    }
     text_ += "<div class=\"say\">\n";
     if (facts_.year != nullptr) paragraph(year_sentence(facts_, units_));
     if (common_ != nullptr) paragraph(taken_sentence(facts_, *common_, ranked_.size(), units_));

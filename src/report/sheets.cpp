@@ -1,5 +1,6 @@
 #include "curbshed/report/sheets.hpp"
 
+#include "curbshed/report/field_words.hpp"
 #include "curbshed/report/ranking.hpp"
 
 #include <algorithm>
@@ -250,7 +251,7 @@ void add_cut_corners(const RunFacts& facts, Builder& build) {
                });
 }
 
-void add_cut_street(Builder& build) {
+void add_cut_street(const RunFacts& facts, Builder& build) {
   const street::Network& network = build.network();
   build.network_number("grade_percent", "Grade of the gutter", "%", network.grade, kPercent);
   build.network_number("grade_error_percent", "Standard error of the grade", "%", network.grade_error,
@@ -259,12 +260,27 @@ void add_cut_street(Builder& build) {
                        kPercent);
   build.network_number("cross_slope_error_percent", "Standard error of the cross slope", "%",
                        network.cross_slope_error, kPercent);
-  build.words("grade_origin", "Where the grade comes from", [&network](std::int32_t node) {
-    return Cell(
-        std::string(network.grade_measured[at(node)] != 0 ? "measured on site" : "fitted to the heights"));
-  });
+  build.words("grade_origin", "Where the grade comes from: measured, or fitted to the heights",
+              [&network](std::int32_t node) {
+                return Cell(std::string(study::from_word(network.grade_from[at(node)])));
+              });
+  build.words("cross_slope_origin",
+              "Where the cross slope comes from: measured, fitted to the heights, or the study's",
+              [&network](std::int32_t node) {
+                return Cell(std::string(study::from_word(network.cross_slope_from[at(node)])));
+              });
   build.network_number("gutter_level_m", "Level of the gutter at the curb face", "m", network.gutter_level_m);
+  build.words("gutter_level_origin", "Where that level comes from: measured, or fitted to the heights",
+              [&facts](std::int32_t node) {
+                return text(field_origin(facts, node, study::FieldValue::GutterLevel, "fitted"));
+              });
   build.network_number("curb_height_m", "Top of the curb above the gutter", "m", network.curb_height_m);
+  build.words("curb_height_origin", "Where that height comes from: measured, or the study and its layers",
+              [&facts](std::int32_t node) {
+                return text(field_origin(facts, node, study::FieldValue::CurbHeight, "study"));
+              });
+  build.words("water_seen", "Whether somebody saw water there while it rained: yes, no, or both at times",
+              [&facts](std::int32_t node) { return text(water_seen_word(facts, node)); });
   build.param("opening_m", "Length of the cut", "m", [](const study::NodeParams& p) { return p.opening_m; });
   build.param("clogging_percent", "Share of the cut taken as clogged", "%",
               [](const study::NodeParams& p) { return p.clogging * kPercent; });
@@ -409,7 +425,7 @@ Sheet cuts_sheet(const RunFacts& facts) {
               [rank = std::move(rank)](std::int32_t node) { return Cell(rank[at(node)]); });
   add_cut_place(facts, build);
   add_cut_corners(facts, build);
-  add_cut_street(build);
+  add_cut_street(facts, build);
   add_cut_storms(facts, build);
   return sheet;
 }
@@ -449,10 +465,20 @@ Sheet basins_sheet(const RunFacts& facts) {
               [](const NodeParams& p) { return p.basin.ponding_m; });
   build.param("infiltration_mm_h", "Design rate on the floor", "mm/h",
               [](const NodeParams& p) { return p.basin.infiltration_m_s * kMillimetresPerHour; });
+  build.words("infiltration_origin", "Where that rate comes from", [&facts](std::int32_t node) {
+    const std::int32_t site = facts.preparation->model.network.site[at(node)];
+    const bool own = site >= 0 && facts.inputs->overrides[at(site)].infiltration_m_s;
+    return text(field_origin(facts, node, study::FieldValue::Infiltration,
+                             own ? std::string_view("study") : facts.settings->basin.infiltration_origin));
+  });
   build.param("invert_level_m", "Level of the cut's invert", "m",
               [](const NodeParams& p) { return p.basin.invert_m; });
   build.param("rim_level_m", "Lowest point of the rim", "m",
               [](const NodeParams& p) { return p.basin.rim_m; });
+  build.words("rim_origin", "Where that level comes from: measured, or fitted to the heights",
+              [&facts](std::int32_t node) {
+                return text(field_origin(facts, node, study::FieldValue::RimLevel, "fitted"));
+              });
   build.param("rim_above_invert_m", "Rim above the invert; below 0 it spills to the lots", "m",
               [](const NodeParams& p) { return p.basin.rim_m - p.basin.invert_m; });
   const study::ChainModel* model = &build.model();

@@ -1,6 +1,7 @@
 #include "curbshed/report/summary.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/field_words.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 
@@ -105,6 +106,21 @@ Json table_json(const base::Table& table) {
   return rows;
 }
 
+/// Before everything else: what was seen on the street contradicts what follows.
+Json look_again_json(const RunFacts& facts) {
+  const study::ChainModel& model = facts.preparation->model;
+  const study::FieldFindings& field = facts.preparation->field;
+  const std::vector<std::string> sentences = dry_sentences(model, field, Units::Metric);
+  Json list = Json::array();
+  for (std::size_t i = 0; i < field.dry.size(); ++i) {
+    list.push_back({{"id", model.network.id[static_cast<std::size_t>(field.dry[i].node)]},
+                    {"area_arriving_m2", field.dry[i].area_m2},
+                    {"by", field.dry[i].by},
+                    {"text", sentences[i]}});
+  }
+  return list;
+}
+
 }  // namespace
 
 std::string summary_json(const RunFacts& facts) {
@@ -113,6 +129,7 @@ std::string summary_json(const RunFacts& facts) {
   json["program"] = "curbshed";
   json["version"] = facts.version;
   json["title"] = facts.settings->title;
+  json["look_again"] = look_again_json(facts);
   json["reference_system"] = {{"name", facts.crs_name}, {"code", facts.crs_code}, {"unit", facts.crs_unit}};
   json["cautions"] = Json::array();
   for (const std::string_view text : cautions()) {

@@ -1,6 +1,7 @@
 #include "curbshed/report/terminal.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/field_words.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
 
@@ -192,6 +193,15 @@ void add_ledgers(const RunFacts& facts, Page& page) {
   }
 }
 
+/// "; 3 of them as measured on the street".
+std::string own_rates(const RunFacts& facts) {
+  const std::vector<study::FieldOverride>& overrides = facts.preparation->field.overrides;
+  const auto own = std::count_if(overrides.begin(), overrides.end(), [](const study::FieldOverride& one) {
+    return one.what == study::FieldValue::Infiltration;
+  });
+  return own == 0 ? std::string() : fmt::format("; {} of them as measured on the street", own);
+}
+
 }  // namespace
 
 std::vector<std::string> note_lines(const base::Notes& notes) {
@@ -229,6 +239,10 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     page.line(facts.settings->title);
     page.line("");
   }
+  for (const std::string& sentence :
+       dry_sentences(facts.preparation->model, facts.preparation->field, style.units)) {
+    page.warning(sentence);
+  }
   const StormComparison* common = find_storm(facts, "common");
   if (common != nullptr) {
     page.paragraph(taken_sentence(facts, *common, cuts, style.units));
@@ -258,12 +272,13 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     }
   }
   page.paragraph(
-      fmt::format("Basins soak in {:.3g} mm/h on their floor ({}).",
+      fmt::format("Basins soak in {:.3g} mm/h on their floor ({}){}.",
                   facts.settings->basin.infiltration_m_s * 3.6e6,
                   facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
                   : facts.settings->basin.infiltration_origin == "measured" ? "measured"
                   : facts.settings->basin.infiltration_origin == "assumed"  ? "assumed: nobody has looked yet"
-                                                                            : "from the soil map"),
+                                                                            : "from the soil map",
+                  own_rates(facts)),
       "- ");
   if (facts.year != nullptr) {
     page.paragraph(year_assumption(), "- ");

@@ -193,8 +193,7 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
 }  // namespace
 
 void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressions& hollows,
-                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft,
-                base::Notes& notes) {
+                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft) {
   Network& net = draft.net;
   Surroundings around{scene, ways, hollows, kept, {}};
   for (std::size_t n = 0; n < net.size(); ++n) {
@@ -207,24 +206,22 @@ void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressi
     const Site& site = scene.sites[static_cast<std::size_t>(net.site[n])];
     if (site.grade) {
       net.grade[n] = *site.grade;
-      net.grade_measured[n] = 1;
+      net.grade_from[n] = ValueFrom::Measured;
     } else if (!ponded) {
       const Fit grade = fit_grade(around, draft.station[n], draft.cell[n]);
       net.grade[n] = grade.value;
       net.grade_error[n] = grade.found ? grade.error : scene.settings.elevation_error_m / scene.cell_m();
-      if (!grade.found || grade.value < 2.0 * grade.error)
-        notes.add(base::NoteId::GradeFlatOrUnknown, grade.value, net.id[n]);
     }
     if (site.cross_slope) {
       net.cross_slope[n] = *site.cross_slope;
+      net.cross_slope_from[n] = ValueFrom::Measured;
       continue;
     }
     const Fit across = draft.station[n] >= 0 ? fit_cross_slope(around, draft.station[n], crowns) : Fit{};
     if (across.found) {
       net.cross_slope[n] = across.value;
       net.cross_slope_error[n] = across.error;
-    } else {
-      notes.add(base::NoteId::CrossSlopeAssumed, 0.0, net.id[n]);
+      net.cross_slope_from[n] = ValueFrom::Fitted;
     }
   }
 }

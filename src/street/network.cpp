@@ -47,7 +47,8 @@ void resize(Network& net, std::size_t n) {
   net.grade_error.resize(n, 0.0);
   net.cross_slope.resize(n, 0.0);
   net.cross_slope_error.resize(n, 0.0);
-  net.grade_measured.resize(n, 0);
+  net.grade_from.resize(n, ValueFrom::Fitted);
+  net.cross_slope_from.resize(n, ValueFrom::Study);
   net.gutter_level_m.resize(n, 0.0);
   net.curb_height_m.resize(n, 0.0);
   net.curb.resize(n, -1);
@@ -206,7 +207,8 @@ void permute_all(Network& net, const std::vector<std::int32_t>& order) {
   permute(net.grade_error, order);
   permute(net.cross_slope, order);
   permute(net.cross_slope_error, order);
-  permute(net.grade_measured, order);
+  permute(net.grade_from, order);
+  permute(net.cross_slope_from, order);
   permute(net.gutter_level_m, order);
   permute(net.curb_height_m, order);
   permute(net.curb, order);
@@ -345,7 +347,7 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
   measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
   progress.share(0.75);
   const std::vector<Crown> crowns = find_crowns(scene, {plan.threads});
-  fit_grades(scene, ways, hollows, kept, crowns, draft, model.notes);
+  fit_grades(scene, ways, hollows, kept, crowns, draft);
   const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
   draft.net.side_ways = find_side_ways(scene,
                                        {low_levels, model.directions, model.receiver_at, model.first_receiver,
@@ -369,6 +371,17 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
 
 }  // namespace
 }  // namespace detail
+
+void note_fits(const Network& net, base::Notes& notes) {
+  for (std::size_t n = 0; n < net.size(); ++n) {
+    if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Sag) continue;
+    if (net.grade_from[n] == ValueFrom::Fitted && net.in_sag[n] < 0 &&
+        net.grade[n] < 2.0 * net.grade_error[n])
+      notes.add(base::NoteId::GradeFlatOrUnknown, net.grade[n], net.id[n]);
+    if (net.cross_slope_from[n] == ValueFrom::Study)
+      notes.add(base::NoteId::CrossSlopeAssumed, 0.0, net.id[n]);
+  }
+}
 
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
                          const terrain::WorkPlan& plan, const base::Progress& progress) {

@@ -108,19 +108,19 @@ Cells cells_of(const terrain::GridFrame& frame, const Strip& strip, Point cut) {
   return out;
 }
 
-/// Crest of the station nearest to a point, the lower of two at one distance; −infinity where there is none.
-double crest_near_m(const std::vector<const terrain::CurbStation*>& stations, Point p) {
+/// Station nearest to a point, the one with the lower crest of two at one distance; nullptr where there is
+/// none.
+const terrain::CurbStation* station_near(const std::vector<const terrain::CurbStation*>& stations, Point p) {
   double best_m = std::numeric_limits<double>::infinity();
-  double crest_m = -std::numeric_limits<double>::infinity();
+  const terrain::CurbStation* best = nullptr;
   for (const terrain::CurbStation* s : stations) {
     const double off_m = base::distance_m(s->at, p);
-    const double level_m = static_cast<double>(s->crest_m);
-    if (off_m < best_m || (off_m == best_m && level_m < crest_m)) {
+    if (off_m < best_m || (off_m == best_m && best != nullptr && s->crest_m < best->crest_m)) {
       best_m = off_m;
-      crest_m = level_m;
+      best = s;
     }
   }
-  return crest_m;
+  return best;
 }
 
 /// +1 when the gutter's water runs toward growing `along`, −1 against it, 0 when it turns away from the curb.
@@ -190,7 +190,7 @@ std::vector<const terrain::CurbStation*> StationBins::near(Point p, double reach
 }
 
 BasinSite basin_site(const SiteGround& on, const street::Network& network, std::size_t node,
-                     const BasinParams& basin, const BasinOffset& offset) {
+                     const BasinParams& basin, const BasinOffset& offset, std::optional<double> crest_m) {
   const StudyInputs& inputs = *on.inputs;
   const terrain::Ground& ground = inputs.ground;
   const Point cut = network.at[node];
@@ -228,7 +228,12 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
     double level_m = static_cast<double>(ground.height_m[cell]);
     const Point centre = ground.frame.centre(cell);
     if (strip.on_curb(centre, ground.frame.cell_m)) {
-      level_m = std::max(level_m, crest_near_m(stations, centre));
+      const terrain::CurbStation* s = station_near(stations, centre);
+      const bool gap =
+          s != nullptr && inputs.curbs[static_cast<std::size_t>(s->curb)].kind == terrain::CurbKind::Gap;
+      if (s != nullptr) {
+        level_m = std::max(level_m, crest_m && !gap ? *crest_m : static_cast<double>(s->crest_m));
+      }
     }
     if (level_m < out.rim_m) {
       out.rim_m = level_m;

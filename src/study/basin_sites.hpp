@@ -5,6 +5,7 @@
 #include "curbshed/study/preparation.hpp"
 
 #include <map>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -54,11 +55,12 @@ struct BasinOffset {
 /// Rim: of the ring of cells just outside it (those whose centres lie outside and that touch a cell whose
 /// centre lies inside), the lowest spill level, read from the ground as it is. On the three sides away from
 /// the street that is the ground. On the curb (less than half a cell behind its line, or in the street) it is
-/// the higher of the ground and the crest of the nearest station of any curb; the cut itself is the gap there
-/// and no part of the rim. Ties go to the lower cell. A strip whose ground lies under the invert has its rim
-/// there: it spills at its low side. Cells without ground are left out and counted. InputError that names the
-/// cut when no ring cell has ground, or when it stands on no curb.
+/// the higher of the ground and the crest of the nearest station of any curb (`crest_m` instead of a crest
+/// that is no gap, where one was measured); the cut itself is the gap there and no part of the rim. Ties go
+/// to the lower cell. A strip whose ground lies under the invert has its rim there: it spills at its low
+/// side. Cells without ground are left out and counted. InputError that names the cut when no ring cell has
+/// ground, or when it stands on no curb.
 BasinSite basin_site(const SiteGround& ground, const street::Network& network, std::size_t node,
-                     const BasinParams& basin, const BasinOffset& offset);
+                     const BasinParams& basin, const BasinOffset& offset, std::optional<double> crest_m);
 
 }  // namespace curbshed::study

@@ -10,6 +10,8 @@ namespace {
 using base::ensure;
 using street::NodeKind;
 
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
 /// Basins of closed cuts are not looked at.
 void check_node(const ChainModel& model, std::size_t n) {
   const NodeParams& params = model.params[n];
@@ -23,6 +25,31 @@ void check_node(const ChainModel& model, std::size_t n) {
 }
 
 }  // namespace
+
+std::vector<double> own_areas_m2(const ChainModel& model) {
+  std::vector<double> areas(model.network.size(), 0.0);
+  const std::vector<std::int64_t> cells = street::cells_of_nodes(model.contribution);
+  for (std::size_t node = 0; node < areas.size(); ++node) {
+    areas[node] = static_cast<double>(cells[node]) * model.contribution.cell_area_m2;
+  }
+  return areas;
+}
+
+std::vector<double> areas_arriving_m2(const ChainModel& model) {
+  const street::Network& network = model.network;
+  std::vector<double> areas = own_areas_m2(model);
+  for (std::size_t node = 0; node < areas.size(); ++node) {  // chain order: what lies above is complete
+    if (network.downstream[node] >= 0) {
+      areas[at(network.downstream[node])] += areas[node];
+    }
+  }
+  for (std::size_t node = 0; node < areas.size(); ++node) {  // fed by the sag that it stands in
+    if (network.in_sag[node] >= 0) {
+      areas[node] = areas[at(network.in_sag[node])];
+    }
+  }
+  return areas;
+}
 
 void check(const ChainModel& model) {
   const std::size_t nodes = model.network.size();

@@ -94,6 +94,12 @@ class NodeFiller {
     }
   }
 
+  /// Where a cut's infiltration comes from when nobody measured it on the street.
+  std::string_view infiltration_from(std::size_t node) const {
+    return overrides(node).infiltration_m_s ? std::string_view("study")
+                                            : std::string_view(settings_.basin.infiltration_origin);
+  }
+
   BasinOffset offset(std::size_t node) const {
     return {.setback_m = overrides(node).setback_m.value_or(settings_.basin.setback_m),
             .mouth_at = overrides(node).mouth_at.value_or(settings_.basin.mouth_at)};
@@ -201,7 +207,8 @@ void find_overlaps(const street::Network& network, base::Notes& notes, MapProduc
   }
 }
 
-void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainModel& model, MapProducts& maps) {
+void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNotes& field, ChainModel& model,
+                  MapProducts& maps) {
   const street::Network& network = model.network;
   const StationBins stations(maps.curbs);
   maps.basins.resize(network.size());
@@ -216,11 +223,13 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, ChainMode
     } catch (const base::InputError& error) {
       throw named(error, inputs, network, node);
     }
-    const BasinSite site = basin_site({.inputs = &inputs, .stations = &stations, .street = &maps.street},
-                                      network, node, basin, filler.offset(node));
+    const BasinSite site =
+        basin_site({.inputs = &inputs, .stations = &stations, .street = &maps.street}, network, node, basin,
+                   filler.offset(node), field.crest_m(network, node));
     basin.rim_m = site.rim_m;
     basin.rim_at = site.rim_at;
     basin.rim_to = site.rim_to;
+    field.correct_basin(network, node, filler.infiltration_from(node), basin);
     maps.basins[node] = site.water_line;
     if (basin.rim_below_invert()) {
       model.notes.add(NoteId::BasinSpillsOverRim, basin.invert_m - basin.rim_m, network.id[node]);
@@ -372,6 +381,9 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
                                      network_settings(settings), plan, progress);
   model.notes.merge(maps.street.notes);
   model.network = std::exchange(maps.street.network, {});
+  FieldNotes field(inputs.field, model.network, maps.street.places, settings.street.snap_m);
+  field.correct_network(model.network);
+  street::note_fits(model.network, model.notes);
 
   progress.stage(stage::kTimes);
   time_cells(inputs, settings, plan, model, maps);
@@ -381,7 +393,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   for (std::size_t node = 0; node < model.network.size(); ++node) {
     filler.fill(node);
   }
-  place_basins(inputs, filler, model, maps);
+  place_basins(inputs, filler, field, model, maps);
   draw_gutters(inputs, model.network, maps);
   number_houses(inputs, model.network, maps);
   progress.stage(stage::kAreas);
@@ -390,6 +402,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   if (!inputs.inlets_given) {
     model.notes.add(NoteId::DrainsNotGiven);
   }
+  out.field = field.finish(model, settings.street.dry_area_m2);
   study::check(model);
   return out;
 }

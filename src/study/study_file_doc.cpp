@@ -104,6 +104,28 @@ corner = "Lantern Street"
 toward = "Adobe Lane"
 distance = "56 ft 9 in"
 ```
+
+**What you measured.** Go to the cuts with a tape, a level and a shovel, and write what you find into a spreadsheet; save it
+as CSV and name it in the study. Each row names its cut in the column `cut` (as the tables of the results do) or says where it
+is like any point; fill what you measured, leave the rest empty:
+
+```
+cut,grade,curb_height,rim_below_curb,infiltration,method,date,water,words
+K7,0.9 %,5.5 in,1 in,,string and level,3 May,,
+K7,,,,0.8 in/h,"1 ft hole, third filling",9 May,,caliche at 2 ft
+K2,,,,,,14 July,no,"rained hard, gutter dry"
+```
+
+```toml
+[street.field]
+file = "field.csv"
+```
+
+A measured value counts for that cut instead of the fitted or assumed one; `cuts.csv` and `basins.csv` say beside each value
+where it comes from (measured, fitted, study), `manifest.json` what it replaced and by which row. The same value twice for a
+cut, a name that is no cut and a value out of range are errors that name the row. Columns of other names are mapped with
+`fields`, units in the heading with `unit`. Where somebody saw no water although `street.dry_area` or more should drain to the
+place, that is the first thing every output says; a `yes` on another day takes it back.
 )";
 
 std::string code(std::string_view text) { return text.empty() ? std::string() : fmt::format("`{}`", text); }

@@ -122,6 +122,14 @@ void add_ground(std::vector<StudyKey>& keys) {
                          [](Settings& s) { return &s.ground.max_set_aside; }));
 }
 
+/// Common practice, no source: what a mistake in the ground or a drain that nobody drew can well hide.
+StudyKey dry_area_key() {
+  return measure("street", "dry_area", Area, "200 m2", "0 m2", "1000000 m2",
+                 "A place where no water was seen ([street.field]) although at least this much ground should "
+                 "drain to it is reported first.",
+                 [](Settings& s) { return &s.street.dry_area_m2; });
+}
+
 void add_street(std::vector<StudyKey>& keys) {
   const std::string_view part = "street";
   keys.push_back(measure(part, "curb_height", Length, "15 cm", "0 cm", "60 cm",
@@ -165,6 +173,7 @@ void add_street(std::vector<StudyKey>& keys) {
   blocked.doc = "true: run as if every drain inlet were blocked.";
   blocked.slot = [](Settings& s) { return &s.street.inlets_blocked; };
   keys.push_back(blocked);
+  keys.push_back(dry_area_key());
 }
 
 /// Widths, radii: common practice, no source.

@@ -140,6 +140,44 @@ LayerKey corners_layer() {
   return key;
 }
 
+LayerKey field_layer() {
+  LayerKey key = layer(
+      "street.field", "points",
+      "What was measured or seen on the street, as a spreadsheet saved as CSV: one row a cut, or several. A "
+      "measured value counts before what is fitted or assumed, at that cut only; `manifest.json` lists each "
+      "one. "
+      "A cell that is empty says nothing.",
+      [](Settings& s) { return &s.street.field; },
+      {text_field("id", "Name of the row in messages; without it its line is told."),
+       text_field("cut",
+                  "Cut or drain inlet: its `id` or `place_id`. Without it the row counts for the one nearest "
+                  "to its place, within street.snap."),
+       number_field("grade", Slope, "0 %", "30 %", "Grade of the gutter: fall over way, 5 m or more of it."),
+       number_field("cross_slope", Slope, "0.2 %", "15 %", "Cross slope of the pavement beside the gutter."),
+       number_field("curb_height", Length, "0 cm", "60 cm", "Top of the curb above the gutter."),
+       number_field(
+           "rim_below_curb", Length, "-1 m", "2 m",
+           "Lowest ground around the basin's place, below the top of the curb at the cut; above it is "
+           "negative. A string, a line level and a tape do."),
+       number_field(
+           "gutter_level", Length, "-500 m", "9000 m",
+           "Height of the gutter, counted as in the elevation model: only from a survey. The top of the "
+           "curb moves with it."),
+       number_field(
+           "rim_level", Length, "-500 m", "9000 m",
+           "Instead of rim_below_curb: height of the lowest ground around the basin's place, from the same "
+           "survey."),
+       number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Rate at which water sank in here."),
+       text_field("method", "How it was measured: `1 ft hole, third filling`."),
+       text_field("date", "When, as you write it."),
+       text_field("water", "yes or no: was there water in the gutter while it rained."),
+       text_field("words", "Free text.")});
+  add_places(key);
+  key.classed_field = "water";
+  key.classes = {"yes", "no"};
+  return key;
+}
+
 LayerKey outfalls_layer() {
   LayerKey key = layer("street.outfalls", "points", "Places where the street's water leaves the study.",
                        [](Settings& s) { return &s.street.outfalls; },
@@ -176,6 +214,7 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(outfalls_layer());
   layers.push_back(flow_lines_layer());
   layers.push_back(corners_layer());
+  layers.push_back(field_layer());
   layers.push_back(surface_layer("lots.lots", "yard", "Lots, with the surface of their yards.",
                                  [](Settings& s) { return &s.lots.lots; }));
   layers.push_back(layer("lots.buildings", "polygons", "Buildings: their ground is roof.",

@@ -246,6 +246,27 @@ std::vector<Broken> corner_cases() {
   };
 }
 
+std::vector<Broken> field_cases() {
+  const auto rows = [](const std::string& text) { return with_layer("field", "field.csv", text); };
+  return {
+      {"field_row_of_an_unknown_cut", rows("cut,grade\nK1,1 %\nK12,1 %\n")},
+      {"field_row_without_a_cut", rows("cut,grade\n,1 %\n")},
+      {"field_row_far_from_a_cut",
+       rows("street,side,corner,distance,grade\nKiln Street,south,west end,10 m,1 %\n")},
+      {"field_value_out_of_range", rows("cut,grade\nK1,100 %\n")},
+      {"field_value_without_unit", rows("cut,curb_height\nK1,6\n")},
+      {"field_value_twice", rows("cut,grade\nK1,1 %\nK2,1 %\nK1,1.1 %\n")},
+      {"field_water_that_is_neither", rows("cut,water\nK1,maybe\n")},
+      {"field_level_of_another_datum", rows("cut,gutter_level\nK1,328 m\n")},
+      {"field_column_unknown",
+       [=](const TempFolder& folder) {
+         rows("cut,slope\nK1,1 %\n")(folder);
+         edit(folder, "study.toml", "file = \"field.csv\"",
+              "file = \"field.csv\"\nfields = { grade = \"Slope in %\" }");
+       }},
+  };
+}
+
 std::vector<Broken> command_cases() {
   return {
       {"output_exists",
@@ -264,7 +285,7 @@ std::vector<Broken> command_cases() {
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
   for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
-                           corner_cases(), command_cases()}) {
+                           corner_cases(), field_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

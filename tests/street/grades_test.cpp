@@ -8,6 +8,12 @@ namespace {
 
 using namespace curbshed::testing;
 
+base::Notes fit_notes(const Network& net) {
+  base::Notes notes;
+  note_fits(net, notes);
+  return notes;
+}
+
 TEST(Grades, GradeAndCrossSlopeAreThoseDrawn) {
   DrawnBlock block = draw_block({});
   block.cut("a", 9.75, 5.2);
@@ -19,7 +25,7 @@ TEST(Grades, GradeAndCrossSlopeAreThoseDrawn) {
   EXPECT_GT(net.cross_slope_error[0], 0.0);
   EXPECT_NEAR(net.gutter_level_m[0], 100.0 - 0.0975 - 0.1, 0.003);
   EXPECT_NEAR(net.curb_height_m[0], 0.15, 1e-5);
-  EXPECT_FALSE(model.notes.has(base::NoteId::GradeFlatOrUnknown));
+  EXPECT_FALSE(fit_notes(net).has(base::NoteId::GradeFlatOrUnknown));
 }
 
 TEST(Grades, AGradeUnderTwiceItsErrorIsFlatOrUnknown) {
@@ -29,8 +35,9 @@ TEST(Grades, AGradeUnderTwiceItsErrorIsFlatOrUnknown) {
   block.cut("a", 9.75, 5.2);
   const StreetModel model = block.build();
   EXPECT_NEAR(model.network.grade[0], 0.002, 1e-5);
-  ASSERT_TRUE(model.notes.has(base::NoteId::GradeFlatOrUnknown));
-  EXPECT_EQ(model.notes.at(base::NoteId::GradeFlatOrUnknown).first_feature, "a");
+  const base::Notes notes = fit_notes(model.network);
+  ASSERT_TRUE(notes.has(base::NoteId::GradeFlatOrUnknown));
+  EXPECT_EQ(notes.at(base::NoteId::GradeFlatOrUnknown).first_feature, "a");
 }
 
 TEST(Grades, AFieldValueOverrides) {
@@ -40,9 +47,10 @@ TEST(Grades, AFieldValueOverrides) {
   block.sites[0].cross_slope = 0.031;
   const Network net = block.build().network;
   EXPECT_EQ(net.grade[0], 0.013);
-  EXPECT_EQ(net.grade_measured[0], 1);
+  EXPECT_EQ(net.grade_from[0], ValueFrom::Measured);
   EXPECT_EQ(net.grade_error[0], 0.0);
   EXPECT_EQ(net.cross_slope[0], 0.031);
+  EXPECT_FALSE(fit_notes(net).has(base::NoteId::GradeFlatOrUnknown));
 }
 
 TEST(Grades, TheFitStopsAtAnInlet) {
@@ -78,7 +86,7 @@ TEST(Grades, WithoutCrossfallTheDefaultIsTakenAndNoted) {
   block.cut("a", 9.75, 5.2);
   const StreetModel model = block.build();
   EXPECT_EQ(model.network.cross_slope[0], 0.02);
-  EXPECT_TRUE(model.notes.has(base::NoteId::CrossSlopeAssumed));
+  EXPECT_TRUE(fit_notes(model.network).has(base::NoteId::CrossSlopeAssumed));
 }
 
 TEST(Grades, AwayFromCurbsTheGroundAlongTheWayIsFitted) {

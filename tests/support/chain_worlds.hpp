@@ -61,7 +61,8 @@ class ChainBuilder {
     net.curb_height_m.assign(n, 0.15);
     net.curb.assign(n, 0);
     net.in_sag.assign(n, -1);
-    net.grade_measured.assign(n, 0);
+    net.grade_from.assign(n, street::ValueFrom::Fitted);
+    net.cross_slope_from.assign(n, street::ValueFrom::Fitted);
     net.edge_cuts_area.assign(n, 0);
     net.edge_cuts_above.assign(n, 0);
     model.loss_classes = {{.name = "pavement", .curve_number = 98.0, .connected = 1.0, .pervious = false},

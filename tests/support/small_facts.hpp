@@ -116,7 +116,8 @@ struct SmallFacts {
       n.grade.push_back(0.01);
       n.cross_slope.push_back(0.02);
       n.curb_height_m.push_back(0.15);
-      n.grade_measured.push_back(0);
+      n.grade_from.push_back(street::ValueFrom::Fitted);
+      n.cross_slope_from.push_back(street::ValueFrom::Fitted);
       n.behind.push_back({0.0, 1.0});
       n.edge_cuts_area.push_back(i == kK1 ? 1 : 0);
       n.edge_cuts_above.push_back(i == kK1 || i == kK2 || i == kEnd ? 1 : 0);

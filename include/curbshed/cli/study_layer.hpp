@@ -64,6 +64,7 @@ class StudyLayer {
              FromStudy);
   void check_fields(const study::Settings& settings);
   void name_and_sort();
+  std::string row_name(std::size_t row) const;
   const study::FieldKey& field_key(std::string_view field) const;
   std::optional<std::size_t> column_of(std::string_view field) const;
 

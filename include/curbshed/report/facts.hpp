@@ -106,9 +106,8 @@ YearSums year_sums(const RunFacts& facts);
 std::vector<std::int32_t> ends_below_cuts(const street::Network& network);
 /// Next node down that is a cut, −1 none.
 std::int32_t next_cut(const street::Network& network, std::int32_t node);
-/// Cells of the node and of all that drains to it, in square metres, by node.
-std::vector<double> areas_arriving_m2(const study::ChainModel& model);
-std::vector<double> own_areas_m2(const study::ChainModel& model);
+using study::areas_arriving_m2;
+using study::own_areas_m2;
 /// By node: uncertain corners above it, see street::corner_effects.
 std::vector<std::vector<street::CornerEffect>> corner_effects(const RunFacts& facts);
 

@@ -18,6 +18,8 @@ namespace curbshed::street {
 
 enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge };
 enum class SideWayKind : std::uint8_t { OverCurb, OverLip, OverCrown };
+/// Where a number comes from: the study or its layers, a fit to the heights, somebody on the street.
+enum class ValueFrom : std::uint8_t { Study, Fitted, Measured };
 
 /// Sides of the raster at which an area is cut; kCutInside: at ground of unknown height within the raster.
 inline constexpr std::uint8_t kCutNorth = 1;
@@ -60,12 +62,13 @@ struct Network {
   std::vector<double> grade_error;  ///< standard error
   std::vector<double> cross_slope;
   std::vector<double> cross_slope_error;
-  std::vector<std::uint8_t> grade_measured;  ///< 1 = field value
-  std::vector<double> gutter_level_m;        ///< carried to the curb face, before lowering
-  std::vector<double> curb_height_m;  ///< crest above gutter at the node; 0 at an inlet in a gap of the curb
-  std::vector<std::int32_t> curb;     ///< curb line, −1 none
-  std::vector<double> along_curb_m;   ///< place on it
-  std::vector<base::Point> behind;    ///< unit vector from the street to behind the curb, {0,0} where no curb
+  std::vector<ValueFrom> grade_from;
+  std::vector<ValueFrom> cross_slope_from;
+  std::vector<double> gutter_level_m;  ///< carried to the curb face, before lowering
+  std::vector<double> curb_height_m;   ///< crest above gutter at the node; 0 at an inlet in a gap of the curb
+  std::vector<std::int32_t> curb;      ///< curb line, −1 none
+  std::vector<double> along_curb_m;    ///< place on it
+  std::vector<base::Point> behind;  ///< unit vector from the street to behind the curb, {0,0} where no curb
   std::vector<std::uint8_t>
       edge_cuts_area;  ///< own area touches the edge of the data with higher ground beyond: bits of kCut…
   std::vector<std::uint8_t> edge_cuts_above;  ///< the same bits of this node and of all upstream
@@ -147,6 +150,10 @@ struct StreetModel {
   base::Notes notes;
   std::vector<std::string> set_aside_inlets;  ///< "id: reason"
 };
+
+/// GradeFlatOrUnknown: a fitted grade under twice its error; CrossSlopeAssumed: none could be fitted. For
+/// cuts, inlets and outfalls. Not part of build_street's notes: values that were measured may still come.
+void note_fits(const Network& network, base::Notes& notes);
 
 /// Levels, directions, receivers and the network.
 ///

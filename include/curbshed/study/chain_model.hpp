@@ -56,6 +56,11 @@ struct ChainModel {
   base::Notes notes;
 };
 
+/// Cells of each node, and of the node and all that drains to it, in square metres. What stands in a sag has
+/// the sag's.
+std::vector<double> own_areas_m2(const ChainModel& model);
+std::vector<double> areas_arriving_m2(const ChainModel& model);
+
 /// Throws BugError when sizes do not agree, a grade or cross slope is not above 0, or a share is not within 0
 /// to 1.
 void check(const ChainModel& model);

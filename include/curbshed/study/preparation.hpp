@@ -4,6 +4,7 @@
 #include "curbshed/base/progress.hpp"
 #include "curbshed/street/centrelines.hpp"
 #include "curbshed/study/chain_model.hpp"
+#include "curbshed/study/field_values.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
 
@@ -38,6 +39,7 @@ struct StudyInputs {
   std::vector<Address> addresses;
   std::vector<street::FlowLine> flow_lines;
   std::vector<street::CornerPoint> corner_points;
+  std::vector<FieldRow> field;
   bool inlets_given = false;
   base::Notes notes;
 };
@@ -61,6 +63,7 @@ struct MapProducts {
 struct Preparation {
   ChainModel model;
   MapProducts maps;
+  FieldFindings field;
 };
 
 /// Curbs → levels → directions → network → travel times → contributions → openings and basins.
@@ -69,10 +72,10 @@ struct Preparation {
 /// or at the two-year hour's mean. Grades under street.least_grade are lifted to it (note GradeBelowFormula).
 /// An inlet without a length takes street.inlet_length (note InletAssumed). A basin lies behind its cut,
 /// centred on it; its rim is the lowest ground around it, toward the street at least the curb's crest
-/// (src/study/basin_sites.hpp). Notes on basins that spill over their rim, that lie on ground of unknown
-/// height, on pavement or under a roof. Same inputs, same bits, for every plan. Errors (InputError, naming
-/// site and layer): those of build_street; a basin with no floor (with its arithmetic); a cut on no curb; a
-/// basin with no known ground around it.
+/// (src/study/basin_sites.hpp). What was measured on the street counts before all of these. Notes on basins
+/// that spill over their rim, that lie on ground of unknown height, on pavement or under a roof. Same inputs,
+/// same bits, for every plan. Errors (InputError, naming site and layer): those of build_street; a basin with
+/// no floor (with its arithmetic); a cut on no curb; a basin with no known ground around it.
 Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
                     const base::Progress& progress = {});
 

@@ -58,7 +58,7 @@ struct GroundSettings {
 };
 
 struct StreetSettings {
-  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners;
+  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -71,6 +71,7 @@ struct StreetSettings {
   double inlet_length_m = 1.5;
   double inlet_clogging = 0.10;
   bool inlets_blocked = false;
+  double dry_area_m2 = 200.0;
   // Curbs from centrelines; widths are curb to curb.
   std::string default_class = "residential";
   double alley_width_m = 4.5;

@@ -1,0 +1,98 @@
+#include "curbshed/cli/field_rows.hpp"
+
+#include "curbshed/cli/gather_inputs.hpp"
+
+#include "support/program.hpp"
+#include "support/small_study.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+namespace curbshed::cli {
+namespace {
+
+using study::FieldValue;
+using testing::SmallStudy;
+using testing::TempFolder;
+
+void write(const TempFolder& folder, const std::string& rows, const std::string& keys = "") {
+  SmallStudy::write(folder);
+  folder.write("field.csv", rows);
+  folder.write("study.toml", SmallStudy::study() + "[street.field]\nfile = \"field.csv\"\n" + keys);
+}
+
+std::optional<double> value(const study::FieldRow& row, FieldValue what) {
+  return row.values[static_cast<std::size_t>(what)];
+}
+
+TEST(FieldRows, ReadASpreadsheetWithUnitsInItsCells) {
+  const TempFolder folder;
+  write(folder,
+        "cut,grade,curb_height,infiltration,method,date,water\n"
+        "K2, 1.2 %,6 in,1 in/h,\"1 ft hole, third filling\",3 May,Yes\n"
+        ",,,,,,\n"
+        " K1 ,0.9 %,,,,,no\n");
+  const std::vector<study::FieldRow> rows =
+      gather_inputs(study::read_study(folder.file("study.toml")), {}).inputs.field;
+  ASSERT_EQ(rows.size(), 2U);
+  const study::FieldRow& k2 = rows[0].cut == "K2" ? rows[0] : rows[1];
+  const study::FieldRow& k1 = rows[0].cut == "K2" ? rows[1] : rows[0];
+  EXPECT_NEAR(value(k2, FieldValue::Grade).value(), 0.012, 1e-12);
+  EXPECT_NEAR(value(k2, FieldValue::CurbHeight).value(), 0.1524, 1e-12);
+  EXPECT_NEAR(value(k2, FieldValue::Infiltration).value(), 0.0254 / 3600.0, 1e-15);
+  EXPECT_EQ(k2.method, "1 ft hole, third filling");
+  EXPECT_EQ(k2.by, "field.csv, line 2");
+  EXPECT_TRUE(k2.water_seen.value());
+  EXPECT_EQ(k1.cut, "K1");
+  EXPECT_EQ(k1.by, "field.csv, line 4");
+  EXPECT_FALSE(k1.water_seen.value());
+  EXPECT_FALSE(value(k1, FieldValue::CurbHeight).has_value());
+}
+
+TEST(FieldRows, ColumnsOfAnyNameAndUnitAreMapped) {
+  const TempFolder folder;
+  write(folder, "Name;Curb;Rain seen\nK1;5.5;dry\n",
+        "fields = { cut = \"Name\", curb_height = { field = \"Curb\", unit = \"in\" }, water = \"Rain seen\" "
+        "}\n"
+        "classes = { dry = \"no\", wet = \"yes\" }\n");
+  const std::vector<study::FieldRow> rows =
+      gather_inputs(study::read_study(folder.file("study.toml")), {}).inputs.field;
+  ASSERT_EQ(rows.size(), 1U);
+  EXPECT_NEAR(value(rows[0], FieldValue::CurbHeight).value(), 0.1397, 1e-12);
+  EXPECT_FALSE(rows[0].water_seen.value());
+}
+
+TEST(FieldRows, WithoutACutThePlaceCounts) {
+  const TempFolder folder;
+  write(folder, "street,side,corner,distance,grade\nKiln Street,north,west end,10.4 m,1.2 %\n");
+  const std::vector<study::FieldRow> rows =
+      gather_inputs(study::read_study(folder.file("study.toml")), {}).inputs.field;
+  ASSERT_EQ(rows.size(), 1U);
+  EXPECT_NEAR(rows[0].at.value().x_m, SmallStudy::kWest_m + 10.4, 0.01);
+}
+
+TEST(FieldRows, GoThroughTheWholeProgram) {
+  const TempFolder folder;
+  write(folder, "cut,grade,infiltration,method,water\nK1,1.4 %,30 mm/h,hole,\nK2,,,,no\n",
+        "[street]\ndry_area = \"20 m2\"\n");
+  const testing::Ran ran = testing::run_program(folder, "run study.toml --out out");
+  ASSERT_EQ(ran.exit_code, 0) << ran.err;
+  EXPECT_EQ(ran.out.rfind(
+                "Kiln Street, small\n\nLOOK AGAIN: no water was seen at cut K2 (field.csv, line 3), but", 0),
+            0U)
+      << ran.out.substr(0, 300);
+  const nlohmann::json manifest = nlohmann::json::parse(testing::read_text(folder.file("out/manifest.json")));
+  ASSERT_EQ(manifest["field"]["overrides"].size(), 2U);
+  EXPECT_EQ(manifest["field"]["overrides"][0]["by"], "field.csv, line 2");
+  const nlohmann::json summary = nlohmann::json::parse(testing::read_text(folder.file("out/summary.json")));
+  EXPECT_EQ(summary["look_again"][0]["id"], "K2");
+  for (const nlohmann::json& cut : summary["cuts"]) {
+    EXPECT_EQ(cut["grade_origin"], cut["id"] == "K1" ? "measured" : "fitted");
+  }
+  const testing::Ran check = testing::run_program(folder, "check study.toml");
+  EXPECT_NE(check.out.find("LOOK AGAIN"), std::string::npos);
+  EXPECT_LT(check.out.find("LOOK AGAIN"), check.out.find("elevation.asc"));
+}
+
+}  // namespace
+}  // namespace curbshed::cli
