@@ -56,19 +56,21 @@ SagFlow sag_flow(const SagOpening& opening, base::Length gutter_width, base::Len
   if (!dipped) {
     const base::Flow flow = sag_opening_flow(opening, depth);
     const double h = opening.height ? opening.height->in_metres() : std::numeric_limits<double>::infinity();
-    return {flow, d <= h ? SagRegime::Weir : d <= 1.4 * h ? SagRegime::Between : SagRegime::Orifice};
+    if (d <= h) return {flow, SagRegime::Weir};
+    const bool full =
+        d > 1.4 * h && flow.in_cubic_metres_per_second() < kSagWeirConstant * L * d * std::sqrt(d);
+    return {flow, full ? SagRegime::Orifice : SagRegime::Between};
   }
   sag_opening_flow(opening, depth);
   const double weir = kDepressedWeirConstant * (L + 1.8 * W) * d * std::sqrt(d);
-  if (!opening.height || d <= opening.height->in_metres() + a) {
-    return {base::Flow::cubic_metres_per_second(weir), SagRegime::Weir};
-  }
+  if (!opening.height) return {base::Flow::cubic_metres_per_second(weir), SagRegime::Weir};
   const double h = opening.height->in_metres();
   // At the face of the opening the water stands deeper by the dip.
-  const double orifice = kOrificeConstant * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (d + a - 0.5 * h));
-  const bool full = d > 1.4 * h;
-  return {base::Flow::cubic_metres_per_second(std::min(weir, orifice)),
-          full ? SagRegime::Orifice : SagRegime::Between};
+  const double orifice =
+      kOrificeConstant * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (std::max(d, h + a) + a - 0.5 * h));
+  const base::Flow flow = base::Flow::cubic_metres_per_second(std::min(weir, orifice));
+  if (weir <= orifice) return {flow, d <= h + a ? SagRegime::Weir : SagRegime::Between};
+  return {flow, d > 1.4 * h ? SagRegime::Orifice : SagRegime::Between};
 }
 
 }  // namespace curbshed::water

@@ -72,15 +72,20 @@ TEST(SagFlow, DepressedWeirCountsTheDipsWidth) {
   EXPECT_NEAR(flow.captured.in_cubic_metres_per_second(), 1.25 * (2.0 + 1.08) * 0.1 * std::sqrt(0.1), 1e-12);
 }
 
-TEST(SagFlow, NeverFallsAsTheWaterRises) {
-  for (const double a : {0.0, 0.05}) {
-    const SagOpening opening{.clear_length = Length::metres(1.5), .height = Length::metres(0.12)};
-    double last = 0.0;
-    for (double d = 0.0; d < 0.6; d += 0.001) {
-      const double Q = sag_flow(opening, Length::metres(0.5), Length::metres(a), Length::metres(d))
-                           .captured.in_cubic_metres_per_second();
-      EXPECT_GE(Q, last) << "a " << a << " d " << d;
-      last = Q;
+TEST(SagFlow, NeverFallsAndNeverJumpsAsTheWaterRises) {
+  for (const double length : {0.3, 0.5, 1.5, 3.5, 4.0}) {
+    for (const double a : {0.0, 0.02, 0.1}) {
+      for (const double width : {0.3, 1.0}) {
+        const SagOpening opening{.clear_length = Length::metres(length), .height = Length::metres(0.12)};
+        double last = 0.0;
+        for (double d = 0.0; d < 0.6; d += 0.0005) {
+          const double Q = sag_flow(opening, Length::metres(width), Length::metres(a), Length::metres(d))
+                               .captured.in_cubic_metres_per_second();
+          EXPECT_GE(Q, last) << "L " << length << " a " << a << " d " << d;
+          EXPECT_LE(Q - last, 0.004 * (length + 1.8 * width)) << "L " << length << " a " << a << " d " << d;
+          last = Q;
+        }
+      }
     }
   }
 }

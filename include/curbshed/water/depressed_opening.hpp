@@ -30,10 +30,13 @@ struct SagFlow {
   base::Flow captured;
   SagRegime regime = SagRegime::Dry;
 };
-/// Weir up to the height of the throat (of throat + a at a depression), orifice from 1.4 heights on, between
-/// them the lesser. A depression counts for openings up to kLongOpening_m. `depth` is that of the pavement's
+/// Weir up to the height of the throat h (h + a at a depression a); above it the lesser of weir and orifice,
+/// so that nothing jumps: without a depression the orifice is the lesser from 1.52 h on (the sources take it
+/// from 1.4 h, where it gives 6 % more than the weir). At a depression the weir counts the dip's width, so
+/// that a short throat would take less once it is full: there it takes no more than its orifice when just
+/// full (our rule). A depression counts for openings up to kLongOpening_m. `depth` is that of the pavement's
 /// own slope, T · Sx, without the dip. A throat height that is absent: open at the top, a weir at every
-/// depth.
+/// depth. Never falls as the depth grows.
 SagFlow sag_flow(const SagOpening& opening, base::Length gutter_width, base::Length depression,
                  base::Length depth);
 
