@@ -1,4 +1,5 @@
 // What must hold of the gutter and opening formulas together, on seeded draws.
+#include "curbshed/water/basin.hpp"
 #include "curbshed/water/depressed_opening.hpp"
 #include "curbshed/water/reach.hpp"
 
@@ -259,6 +260,34 @@ TEST(GutterReach, TranslationAgainstTheKinematicWave) {
             << "grade " << grade << " peak " << peak_m3_s << " step " << step_s;
       }
     }
+  }
+}
+
+/// Time until a basin that is full and gets nothing more is empty.
+double drain_s(const RawBasin& basin, double step_s) {
+  double volume_m3 = basin.invert_volume_m3;
+  double time_s = 0.0;
+  while (volume_m3 > 1e-9 * basin.invert_volume_m3 && time_s < 1e6) {
+    const BasinStep step = basin_step(basin, volume_m3, {.step_s = step_s});
+    // The last step ends within itself: the floor takes evenly.
+    time_s += volume_m3 < basin.infiltration_m3_s * step_s ? volume_m3 / basin.infiltration_m3_s : step_s;
+    volume_m3 = step.volume_m3;
+  }
+  return time_s;
+}
+
+TEST(BasinSteps, DrainTimeDoesNotHangOnTheStep) {
+  for (const double rate_mm_h : {6.35, 25.0, 250.0}) {
+    const RawBasin basin = raw_basin({.length = Length::feet(8.0),
+                                      .width = Length::feet(5.0),
+                                      .side_slope = 3.0,
+                                      .ponding = Length::inches(6.0)},
+                                     {.mouth_length = Length::metres(0.0),
+                                      .rim_above_invert = Length::metres(0.3),
+                                      .infiltration = base::Rate::millimetres_per_hour(rate_mm_h)});
+    const double by_hand_s = basin.invert_volume_m3 / basin.infiltration_m3_s;
+    for (const double step_s : {5.0, 10.0, 30.0})
+      EXPECT_NEAR(drain_s(basin, step_s), by_hand_s, 0.005 * by_hand_s);
   }
 }
 
