@@ -1,7 +1,7 @@
 // Checks of water on its way: through a pond, over ground, in a pipe.
 #include "curbshed/base/error.hpp"
 #include "curbshed/cli/desk_command.hpp"
-#include "curbshed/cli/desk_table.hpp"
+#include "curbshed/study/number_table.hpp"
 #include "curbshed/water/full_pipe.hpp"
 #include "curbshed/water/gutter.hpp"
 #include "curbshed/water/pond_routing.hpp"
@@ -22,10 +22,10 @@ using report::DeskAnswer;
 constexpr double kMostSteps = 100000.0;
 
 water::StageTable stage_table(const std::string& file) {
-  const DeskTable table = read_desk_table(file);
-  const std::vector<double> stage = table_column(table, "stage", Dimension::Length);
-  const std::vector<double> discharge = table_column(table, "discharge", Dimension::Flow);
-  const std::vector<double> storage = table_column(table, "storage", Dimension::Volume);
+  const study::NumberTable table = study::read_number_table(file);
+  const std::vector<double> stage = study::table_column(table, "stage", Dimension::Length);
+  const std::vector<double> discharge = study::table_column(table, "discharge", Dimension::Flow);
+  const std::vector<double> storage = study::table_column(table, "storage", Dimension::Volume);
   water::StageTable out;
   for (std::size_t r = 0; r < stage.size(); ++r) out.rows.push_back({stage[r], discharge[r], storage[r]});
   try {
@@ -42,8 +42,9 @@ struct Series {
 };
 
 Series inflow_of(const std::string& file) {
-  const DeskTable table = read_desk_table(file);
-  Series in{table_column(table, "time", Dimension::Duration), table_column(table, "inflow", Dimension::Flow)};
+  const study::NumberTable table = study::read_number_table(file);
+  Series in{study::table_column(table, "time", Dimension::Duration),
+            study::table_column(table, "inflow", Dimension::Flow)};
   for (std::size_t r = 0; r < in.times_s.size(); ++r) {
     const bool later = r == 0 || in.times_s[r] > in.times_s[r - 1];
     if (later && in.values[r] >= 0.0) continue;

@@ -1,7 +1,7 @@
 // Checks of storms through time.
 #include "curbshed/base/error.hpp"
 #include "curbshed/cli/desk_command.hpp"
-#include "curbshed/cli/desk_table.hpp"
+#include "curbshed/study/rain_table.hpp"
 #include "curbshed/water/design_storms.hpp"
 
 #include <fmt/format.h>
@@ -12,42 +12,6 @@ namespace {
 using base::Dimension;
 using base::InputError;
 using report::DeskAnswer;
-
-/// The column of the table that is asked for, as depths.
-water::DepthCurve curve_of(const DeskValues& v) {
-  const DeskTable table = read_desk_table(v.text("table"));
-  const std::vector<double> spans_s = table_column(table, "duration", Dimension::Duration);
-  std::string names;
-  std::vector<std::size_t> fitting;
-  for (std::size_t c = 0; c < table.names.size(); ++c) {
-    const NamedUnit depth = split_unit(table.names[c], Dimension::Length);
-    const NamedUnit rate = split_unit(table.names[c], Dimension::Rate);
-    if (depth.factor == 0.0 && rate.factor == 0.0) continue;
-    const std::string name = rate.factor > 0.0 ? rate.name : depth.name;
-    names += (names.empty() ? "" : ", ") + name;
-    if (!v.given("column") || v.text("column") == name) fitting.push_back(c);
-  }
-  if (fitting.size() != 1) {
-    throw InputError(
-        {v.text("table"), "", ""}, "one column of rain is needed, it has " + (names.empty() ? "none" : names),
-        "a column of depths (2yr_mm, 2yr_in) or rates (2yr_mm_h, 2yr_in_h)", "name the column with --column");
-  }
-  const std::string& name = table.names[fitting.front()];
-  const NamedUnit rate = split_unit(name, Dimension::Rate);
-  const NamedUnit depth = split_unit(name, Dimension::Length);
-  water::DepthCurve curve;
-  for (std::size_t r = 0; r < table.rows.size(); ++r) {
-    const double cell = table.rows[r].cells[fitting.front()];
-    curve.points.push_back(
-        {spans_s[r], rate.factor > 0.0 ? cell * rate.factor * spans_s[r] : cell * depth.factor});
-  }
-  try {
-    water::check(curve);
-  } catch (const InputError& error) {
-    throw error.located({v.text("table"), "", ""});
-  }
-  return curve;
-}
 
 DeskAnswer storm_answer(const DeskValues& v) {
   const std::string& kind = v.text("kind");
@@ -70,7 +34,8 @@ DeskAnswer storm_answer(const DeskValues& v) {
     const water::CurveStorm storm{.duration = base::Duration::seconds(v.needed("duration", "this storm")),
                                   .block = block,
                                   .peak_at = v["peak-at"]};
-    const water::DepthCurve curve = curve_of(v);
+    const water::DepthCurve curve =
+        study::read_depth_curve(v.text("table"), v.given("column") ? v.text("column") : "");
     const bool chicago = kind == "chicago";
     blocks = chicago ? water::chicago_blocks_m(curve, storm) : water::alternating_blocks_m(curve, storm);
     answer.sources = {std::string(chicago ? water::kChicagoSource : water::kAlternatingSource)};

@@ -93,6 +93,10 @@ class Gatherer {
     file.crs = out_.ground.projection.name;
     out_.inputs.notes.merge(naming_file(out_.ground.notes, file.file));
     out_.files.push_back(std::move(file));
+    for (const study::StormSetting& storm : settings_.rain.storms) {
+      if (storm.table.empty()) continue;
+      out_.files.push_back(input_file(settings_, fmt::format("rain.storm.{}", storm.id), storm.table, ""));
+    }
   }
 
   StudyLayer open(std::string_view part, bool by_hand) {

@@ -346,11 +346,40 @@ class Reader {
                        "small letters, digits and _; each once; not common, two_year, ten_year",
                        "choose another id");
     }
+    check_kind(table, storm);
     const std::string entry = fmt::format("rain.storm.{}", storm.id);
     for (const TomlValue& member : table.children) {
       const std::string name = fmt::format("{}.{}", entry, member.key);
       settings_.origin[name] = "study";
       settings_.written[name] = member.kind == TomlKind::Text ? member.text : as_written(member);
+    }
+  }
+
+  /// Which keys a kind of storm needs, and which it cannot have.
+  void check_kind(const TomlValue& table, const StormSetting& storm) const {
+    const bool from_table = storm.kind == "alternating" || storm.kind == "chicago";
+    const bool day = !storm.kind.empty() && !from_table;
+    struct Rule {
+      const char* key;
+      bool needed;
+      bool possible;
+    };
+    const Rule rules[] = {{"depth", !from_table, !from_table}, {"table", from_table, from_table},
+                          {"column", false, from_table},       {"peak_at", false, storm.kind == "chicago"},
+                          {"duration", false, !day},           {"shape", false, storm.kind.empty()}};
+    const std::string what = storm.kind.empty() ? std::string("a storm without `kind`")
+                                                : fmt::format("a storm of kind {}", storm.kind);
+    for (const Rule& rule : rules) {
+      const TomlValue* given = table.member(rule.key);
+      if (given != nullptr ? rule.possible : !rule.needed) continue;
+      throw InputError(
+          given != nullptr ? where(*given, "rain.storm", rule.key)
+                           : where(*table.member("id"), "rain.storm", rule.key),
+          given != nullptr ? fmt::format("{} has no {}", what, rule.key)
+                           : fmt::format("{} needs {}", what, rule.key),
+          "kind I, IA, II, III: depth · alternating, chicago: table and duration · none: depth, duration, "
+          "shape",
+          given != nullptr ? fmt::format("take {} out", rule.key) : fmt::format("add {}", rule.key));
     }
   }
 

@@ -273,8 +273,9 @@ void add_storm(std::vector<StudyKey>& keys) {
       [](Settings& s) { return &s.rain.storms.back().id; })));
   keys.push_back(words(part, "title", "", "Name for people; without it depth and duration are the name.",
                        [](Settings& s) { return &s.rain.storms.back().title; }));
-  keys.push_back(required(measure(part, "depth", Length, "", "0.1 mm", "1 m", "Rain of the whole storm.",
-                                  [](Settings& s) { return &s.rain.storms.back().depth_m; })));
+  keys.push_back(measure(part, "depth", Length, "", "0.1 mm", "1 m",
+                         "Rain of the whole storm; needed unless it comes from a `table`.",
+                         [](Settings& s) { return &s.rain.storms.back().depth_m; }));
   keys.push_back(measure(part, "duration", Duration, "1 h", "5 min", "24 h",
                          "From the first to the last rain.",
                          [](Settings& s) { return &s.rain.storms.back().duration_s; }));
@@ -285,6 +286,21 @@ void add_storm(std::vector<StudyKey>& keys) {
   shape.doc = "Relative depth of equal blocks of the duration; without it the peak is in the middle.";
   shape.slot = [](Settings& s) { return &s.rain.storms.back().shape; };
   keys.push_back(shape);
+  keys.push_back(choice(
+      part, "kind", "", {"I", "IA", "II", "III", "alternating", "chicago"},
+      "`I` to `III`: a day-long rain in the 24-hour shape of the NRCS. `alternating`, `chicago`: made from "
+      "the depths by duration of `table`. Without it a burst with its peak in the middle.",
+      [](Settings& s) { return &s.rain.storms.back().kind; }));
+  keys.push_back(
+      words(part, "table", "",
+            "CSV of depths or mean rates by duration, with columns such as `duration_min`, `2yr_mm`, "
+            "`10yr_in_h`.",
+            [](Settings& s) { return &s.rain.storms.back().table; }));
+  keys.push_back(words(part, "column", "", "Which column of the table: `2yr`.",
+                       [](Settings& s) { return &s.rain.storms.back().column; }));
+  keys.push_back(measure(part, "peak_at", Plain, "0.5", "0", "1",
+                         "Share of a `chicago` storm before its peak.",
+                         [](Settings& s) { return &s.rain.storms.back().peak_at; }));
 }
 
 void add_basin(std::vector<StudyKey>& keys) {

@@ -69,6 +69,29 @@ std::vector<Broken> study_cases() {
       {"storm_of_odd_length",
        study_edit("[basin]",
                   "[[rain.storm]]\nid = \"odd\"\ndepth = \"1 in\"\nduration = \"17 min\"\n[basin]")},
+      {"storm_without_depth", study_edit("[basin]", "[[rain.storm]]\nid = \"day\"\nkind = \"II\"\n[basin]")},
+      {"day_storm_of_an_hour",
+       study_edit(
+           "[basin]",
+           "[[rain.storm]]\nid = \"day\"\nkind = \"II\"\ndepth = \"3 in\"\nduration = \"1 h\"\n[basin]")},
+      {"chicago_without_table",
+       study_edit("[basin]", "[[rain.storm]]\nid = \"idf\"\nkind = \"chicago\"\n[basin]")},
+      {"rain_table_missing",
+       study_edit("[basin]",
+                  "[[rain.storm]]\nid = \"idf\"\nkind = \"chicago\"\ntable = \"rain.csv\"\n[basin]")},
+      {"rain_table_broken",
+       [](const TempFolder& f) {
+         f.write("rain.csv", "duration_min,2yr_mm\n5,7\n60,heavy\n");
+         edit(f, "study.toml", "[basin]",
+              "[[rain.storm]]\nid = \"idf\"\nkind = \"chicago\"\ntable = \"rain.csv\"\n[basin]");
+       }},
+      {"rain_table_without_the_column",
+       [](const TempFolder& f) {
+         f.write("rain.csv", "duration_min,2yr_mm\n5,7\n60,22\n");
+         edit(f, "study.toml", "[basin]",
+              "[[rain.storm]]\nid = \"idf\"\nkind = \"alternating\"\ntable = \"rain.csv\"\ncolumn = "
+              "\"5yr\"\n[basin]");
+       }},
   };
 }
 

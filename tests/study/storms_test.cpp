@@ -2,6 +2,8 @@
 
 #include "curbshed/base/error.hpp"
 
+#include "support/temp_folder.hpp"
+
 #include <algorithm>
 #include <numeric>
 
@@ -56,6 +58,43 @@ TEST(Storms, DurationThatIsNoWholeNumberOfBlocksIsNamed) {
     EXPECT_EQ(error.where().file, "study.toml");
     EXPECT_EQ(error.where().feature, "storm odd");
   }
+}
+
+double sum(const Storm& storm) { return std::accumulate(storm.rain_m.begin(), storm.rain_m.end(), 0.0); }
+
+TEST(Storms, DayLongStormsFollowTheShapeOfTheirType) {
+  Settings settings = plain();
+  settings.rain.storms.push_back({"day", "", 0.08, 3600.0, {}, "II"});
+  const Storm storm = storms_of(settings).back();
+  EXPECT_EQ(storm.title, "80 mm in 24 h");
+  EXPECT_NEAR(sum(storm), 0.08, 1e-12);
+  // Half an hour before noon, 38 % of the rain of type II: 0.663 − 0.283.
+  const auto half_hour = [&](double hour) {
+    const auto begin = storm.rain_m.begin() + static_cast<std::ptrdiff_t>(hour * 720.0);
+    return std::accumulate(begin, begin + 360, 0.0);
+  };
+  EXPECT_NEAR(half_hour(11.5), 0.08 * 0.380, 1e-9);
+}
+
+TEST(Storms, TablesOfDepthsGiveAlternatingAndChicagoStorms) {
+  const testing::TempFolder folder;
+  folder.write("rain.csv", "duration_min,2yr_mm\n5,7\n15,14\n60,22\n");
+  Settings settings = plain();
+  settings.folder = folder.path();
+  for (const char* kind : {"alternating", "chicago"}) {
+    settings.rain.storms = {{"hour", "", 0.0, 3600.0, {}, kind, "rain.csv", "2yr", 0.5}};
+    const Storm storm = storms_of(settings).back();
+    EXPECT_EQ(storm.title, "22 mm in 1 h") << kind;
+    EXPECT_NEAR(sum(storm), 0.022, 1e-12) << kind;
+    double worst = 0.0;
+    for (std::size_t i = 0; i + 180 <= storm.rain_m.size(); ++i) {
+      const auto begin = storm.rain_m.begin() + static_cast<std::ptrdiff_t>(i);
+      worst = std::max(worst, std::accumulate(begin, begin + 180, 0.0));
+    }
+    EXPECT_NEAR(worst, 0.014, 0.001) << kind << ": the worst quarter of an hour";
+  }
+  settings.rain.storms = {{"hour", "", 0.0, 7200.0, {}, "chicago", "rain.csv", "2yr", 0.5}};
+  EXPECT_THROW(storms_of(settings), base::InputError) << "longer than the table";
 }
 
 }  // namespace

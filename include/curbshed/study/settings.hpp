@@ -102,6 +102,10 @@ struct StormSetting {
   double depth_m = 0.0;
   double duration_s = 3600.0;
   std::vector<double> shape;  ///< relative depth of each block; empty = centred peak
+  std::string kind = "";      ///< "", a 24-hour type (I, IA, II, III), "alternating", "chicago"
+  std::string table = "";     ///< depths by duration, of the last two; relative to the study's folder
+  std::string column = "";    ///< of the table
+  double peak_at = 0.5;       ///< chicago
 };
 
 struct RainSettings {

@@ -1,4 +1,4 @@
-#include "curbshed/cli/desk_table.hpp"
+#include "curbshed/study/number_table.hpp"
 
 #include "curbshed/base/error.hpp"
 
@@ -6,14 +6,14 @@
 
 #include <gtest/gtest.h>
 
-namespace curbshed::cli {
+namespace curbshed::study {
 namespace {
 
 using base::Dimension;
 
-TEST(DeskTable, ColumnsAreFoundByNameAndUnit) {
+TEST(NumberTable, ColumnsAreFoundByNameAndUnit) {
   const testing::TempFolder folder;
-  const DeskTable table = read_desk_table(folder.write(
+  const NumberTable table = read_number_table(folder.write(
       "a.csv",
       "\xEF\xBB\xBF# made by hand\ntime_h,\"inflow [ft3/s]\",Stage (ft)\r\n\r\n0,1.5,2\n0.5,2,+3e0\n"));
   EXPECT_EQ(table_column(table, "time", Dimension::Duration), (std::vector<double>{0.0, 1800.0}));
@@ -22,34 +22,34 @@ TEST(DeskTable, ColumnsAreFoundByNameAndUnit) {
   EXPECT_EQ(table.rows[1].line, 5U);
 }
 
-TEST(DeskTable, NamesComeApart) {
+TEST(NumberTable, NamesComeApart) {
   EXPECT_EQ(split_unit("2yr_mm_h", Dimension::Rate).name, "2yr");
   EXPECT_EQ(split_unit("2yr_mm_h", Dimension::Length).factor, 0.0);
   EXPECT_EQ(split_unit("100yr_in", Dimension::Length).factor, 0.0254);
   EXPECT_EQ(split_unit("in", Dimension::Length).factor, 0.0);
 }
 
-TEST(DeskTable, WhatIsWrongIsNamed) {
+TEST(NumberTable, WhatIsWrongIsNamed) {
   const testing::TempFolder folder;
   const auto error_of = [&](const std::string& text) -> std::string {
     try {
-      const DeskTable table = read_desk_table(folder.write("b.csv", text));
+      const NumberTable table = read_number_table(folder.write("b.csv", text));
       table_column(table, "time", Dimension::Duration);
     } catch (const base::InputError& error) {
       return error.what();
     }
     return "";
   };
-  EXPECT_NE(error_of("").find("no numbers"), std::string::npos);
-  EXPECT_NE(error_of("time_h\n").find("no numbers"), std::string::npos);
+  EXPECT_NE(error_of("").find("cannot be read"), std::string::npos);
+  EXPECT_NE(error_of("time_h\n").find("no line of numbers"), std::string::npos);
   EXPECT_NE(error_of("time_h,a_m\n1\n").find("line 2"), std::string::npos);
   EXPECT_NE(error_of("time_h\n1\nnan\n").find("line 3"), std::string::npos);
   EXPECT_NE(error_of("time_h\ninf\n").find("column time_h"), std::string::npos);
   EXPECT_NE(error_of("time\n1\n").find("none is \"time\""), std::string::npos);
   EXPECT_NE(error_of("time_h,time_s\n1,2\n").find("more than one"), std::string::npos);
-  EXPECT_THROW(read_desk_table(folder.file("none.csv")), base::InputError);
-  EXPECT_THROW(read_desk_table(folder.path()), base::InputError);
+  EXPECT_THROW(read_number_table(folder.file("none.csv")), base::InputError);
+  EXPECT_THROW(read_number_table(folder.path()), base::InputError);
 }
 
 }  // namespace
-}  // namespace curbshed::cli
+}  // namespace curbshed::study

@@ -1,4 +1,4 @@
-// Small tables that a hand check reads: CSV whose column names end in their unit.
+// Small tables of numbers: CSV whose column names end in their unit.
 #pragma once
 
 #include "curbshed/base/measure_text.hpp"
@@ -8,11 +8,11 @@
 #include <string_view>
 #include <vector>
 
-namespace curbshed::cli {
+namespace curbshed::study {
 
 /// A CSV file: a line of column names, then numbers. `.` as decimal sign, blank lines and lines that begin
 /// with # passed over. At most 100,000 rows.
-struct DeskTable {
+struct NumberTable {
   struct Row {
     std::size_t line = 0;
     std::vector<double> cells = {};
@@ -23,11 +23,11 @@ struct DeskTable {
 };
 /// InputError (file, line, column) for a file that cannot be read, a line of another length, a cell that is
 /// no finite number, no rows.
-DeskTable read_desk_table(const std::string& file);
+NumberTable read_number_table(const std::string& file);
 
 /// The column "time_h", "inflow_ft3_s", "stage [ft]", "rain (mm/h)" for a name ("time") and what it measures;
 /// values in SI. InputError that lists the columns when there is none or more than one.
-std::vector<double> table_column(const DeskTable& table, std::string_view name, base::Dimension dimension);
+std::vector<double> table_column(const NumberTable& table, std::string_view name, base::Dimension dimension);
 
 /// A column name taken apart: "2yr_mm_h" → "2yr", factor of mm/h. No unit of that dimension at its end →
 /// factor 0.
@@ -37,4 +37,4 @@ struct NamedUnit {
 };
 NamedUnit split_unit(std::string_view column, base::Dimension dimension);
 
-}  // namespace curbshed::cli
+}  // namespace curbshed::study

@@ -1,4 +1,4 @@
-#include "curbshed/cli/desk_table.hpp"
+#include "curbshed/study/number_table.hpp"
 
 #include "curbshed/base/error.hpp"
 
@@ -10,14 +10,16 @@
 
 #include <fmt/format.h>
 
-namespace curbshed::cli {
+namespace curbshed::study {
 namespace {
 
 using base::InputError;
 
 constexpr std::size_t kMostRows = 100000;
 constexpr std::string_view kAdvice =
-    "give a CSV with a line of column names, as \"time_h,inflow_m3_s\", then a line of numbers for each time";
+    "give a CSV with a line of column names that end in their unit (time_h,inflow_m3_s or "
+    "duration_min,2yr_mm), then "
+    "lines of numbers";
 
 std::string_view trimmed(std::string_view text) {
   constexpr std::string_view kSpace = " \t\r\"";
@@ -58,14 +60,14 @@ std::string lower(std::string_view text) {
   return out;
 }
 
-DeskTable::Row read_row(const DeskTable& table, std::string_view line, std::size_t number) {
+NumberTable::Row read_row(const NumberTable& table, std::string_view line, std::size_t number) {
   const base::Where where{table.file, "", fmt::format("line {}", number)};
   const std::vector<std::string_view> cells = cells_of(line);
   if (cells.size() != table.names.size()) {
     throw InputError(where, fmt::format("it has {} values", cells.size()),
                      fmt::format("{} values, one a column", table.names.size()), std::string(kAdvice));
   }
-  DeskTable::Row row{.line = number};
+  NumberTable::Row row{.line = number};
   for (std::size_t c = 0; c < cells.size(); ++c) {
     const std::optional<double> value = number_in(cells[c]);
     if (!value) {
@@ -79,9 +81,9 @@ DeskTable::Row read_row(const DeskTable& table, std::string_view line, std::size
 
 }  // namespace
 
-DeskTable read_desk_table(const std::string& file) {
+NumberTable read_number_table(const std::string& file) {
   std::ifstream in(file, std::ios::binary);
-  DeskTable table;
+  NumberTable table;
   table.file = file;
   std::string line;
   std::size_t number = 0;
@@ -101,8 +103,9 @@ DeskTable read_desk_table(const std::string& file) {
     table.rows.push_back(read_row(table, text, number));
   }
   if (table.rows.empty()) {
-    throw InputError({file, "", ""}, "it cannot be read, or holds no numbers", "a CSV file",
-                     std::string(kAdvice));
+    throw InputError({file, "", ""},
+                     table.names.empty() ? "it cannot be read, or is empty" : "it has no line of numbers",
+                     "a CSV file", std::string(kAdvice));
   }
   return table;
 }
@@ -133,7 +136,7 @@ NamedUnit split_unit(std::string_view column, base::Dimension dimension) {
   return best;
 }
 
-std::vector<double> table_column(const DeskTable& table, std::string_view name, base::Dimension dimension) {
+std::vector<double> table_column(const NumberTable& table, std::string_view name, base::Dimension dimension) {
   std::optional<std::size_t> found;
   double factor = 0.0;
   bool twice = false;
@@ -156,8 +159,8 @@ std::vector<double> table_column(const DeskTable& table, std::string_view name, 
   }
   std::vector<double> values;
   values.reserve(table.rows.size());
-  for (const DeskTable::Row& row : table.rows) values.push_back(row.cells[*found] * factor);
+  for (const NumberTable::Row& row : table.rows) values.push_back(row.cells[*found] * factor);
   return values;
 }
 
-}  // namespace curbshed::cli
+}  // namespace curbshed::study
