@@ -1,6 +1,7 @@
 #include "curbshed/report/page.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/ribbons.hpp"
@@ -27,6 +28,7 @@ std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
 /// Ribbons of a whole city would be a page that nobody can open.
 constexpr std::size_t kMostRibbons = 200;
 constexpr std::size_t kMostRows = 1000;
+constexpr std::size_t kMostCorners = 40;
 
 class PageText {
  public:
@@ -36,7 +38,8 @@ class PageText {
         units_(units),
         common_(find_storm(facts, "common")),
         ranked_(ranked_cuts(facts)),
-        ranks_(facts.preparation->model.network.size()) {
+        ranks_(facts.preparation->model.network.size()),
+        unsure_(below_uncertain_corners(facts)) {
     for (std::size_t i = 0; i < ranked_.size(); ++i) ranks_[at(ranked_[i])] = fmt::format("{}", i + 1);
   }
 
@@ -161,6 +164,21 @@ class PageText {
     text_ += "</tbody></table>\n";
     if (ranked_.size() > kMostRows)
       small(fmt::format("{} more are in cuts.csv.", ranked_.size() - kMostRows));
+    corners();
+  }
+
+  void corners() {
+    const CornerLines found = corner_lines(facts_, units_, kMostCorners);
+    if (found.lines.empty()) return;
+    text_ += "<h3>" + escaped(corner_heading()) + "</h3>\n";
+    small(
+        "A cut below one of them has a ? in the table. Who has seen it draws a flow line or a corner point.");
+    text_ += "<ul>\n";
+    for (const std::string& line : found.lines) text_ += "<li>" + escaped(line) + "</li>\n";
+    if (found.more > 0) {
+      text_ += fmt::format("<li>and {} more, which change less: see corners.csv</li>\n", found.more);
+    }
+    text_ += "</ul>\n";
   }
 
   void row(std::size_t rank) {
@@ -176,7 +194,10 @@ class PageText {
       cell("In a mean year", show_volume(facts_.year->year_m3[at(node)], units_), true);
       cell("Canopy at most", show_area(facts_.year->canopy[at(node)].bound_m2, units_), true);
     }
-    cell("Comes by", (at_least ? "at least " : "") + show_volume(result.arriving_m3, units_), true);
+    cell("Comes by",
+         (at_least ? "at least " : "") + show_volume(result.arriving_m3, units_) +
+             (unsure_[at(node)] ? " ?" : ""),
+         true);
     const std::string share = result.arriving_m3 > 0.0
                                   ? fmt::format(" ({})", show_share(kept_m3(result) / result.arriving_m3))
                                   : "";
@@ -199,6 +220,7 @@ class PageText {
   const StormComparison* common_;
   std::vector<std::int32_t> ranked_;
   std::vector<std::string> ranks_;
+  std::vector<bool> unsure_;
   std::string text_;
 };
 

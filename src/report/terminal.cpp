@@ -1,6 +1,7 @@
 #include "curbshed/report/terminal.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
@@ -22,6 +23,7 @@ constexpr std::string_view kRed = "\033[31m";
 constexpr std::string_view kPlain = "\033[0m";
 constexpr std::size_t kMostRises = 5;
 constexpr std::size_t kMostSpills = 5;
+constexpr std::size_t kMostCorners = 12;
 
 class Page {
  public:
@@ -116,21 +118,23 @@ void add_row(const std::vector<TextColumn>& columns, const std::vector<std::stri
   }
 }
 
-/// What comes by either way, where heights do not tell what the water does at a corner above.
-void add_corner_words(const RunFacts& facts, const std::vector<street::CornerEffect>& effects, Units units,
-                      Page& page) {
-  if (effects.empty()) {
+void add_corners(const RunFacts& facts, Units units, Page& page) {
+  const CornerLines corners = corner_lines(facts, units, kMostCorners);
+  if (corners.lines.empty()) {
     return;
   }
-  const street::CornerEffect& most = effects.front();
-  const street::Corner& corner = facts.preparation->maps.street.corners[at(most.corner)];
-  const std::string where = corner.words.empty() ? corner.id : corner.words;
-  const std::string more =
-      effects.size() > 1 ? fmt::format("; {} more such above", effects.size() - 1) : std::string();
-  page.paragraph(
-      fmt::format("uncertain corner ({}): {} of ground if the water turns, {} if it crosses{}", where,
-                  show_area(most.area_if_turns_m2, units), show_area(most.area_if_crosses_m2, units), more),
-      "  ");
+  page.heading(corner_heading() + ":");
+  for (const std::string& line : corners.lines) {
+    page.paragraph(line, "- ");
+  }
+  if (corners.more > 0) {
+    page.line(fmt::format("- and {} more, which change less; corners.csv and cuts.csv have them all",
+                          corners.more));
+  }
+}
+
+std::string marks(bool at_least, bool unsure) {
+  return at_least || unsure ? fmt::format(" {}{}", at_least ? "*" : "", unsure ? "?" : "") : std::string();
 }
 
 void add_cuts(const RunFacts& facts, const StormComparison& storm, const TerminalStyle& style, Page& page) {
@@ -158,25 +162,31 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   add_row(columns, titles, page);
   add_row(columns, rules, page);
   bool any_at_least = false;
-  const auto effects = corner_effects(facts);
+  bool any_unsure = false;
+  const std::vector<bool> unsure = below_uncertain_corners(facts);
   int rank = 0;
   for (const std::int32_t node : cuts.nodes) {
     const NodeResult& result = storm.with_cuts.nodes[at(node)];
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     any_at_least = any_at_least || at_least;
+    any_unsure = any_unsure || unsure[at(node)];
     add_row(columns,
             {fmt::format("{}", ++rank), network.id[at(node)],
-             show_volume(result.arriving_m3, style.units) + (at_least ? " *" : ""),
+             show_volume(result.arriving_m3, style.units) + marks(at_least, unsure[at(node)]),
              show_volume(kept_m3(result), style.units),
              result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
              full_words(facts, node), when_full_words(facts, node)},
             page);
     page.paragraph(place_words(facts, node, style.units), "  ");
-    add_corner_words(facts, effects[at(node)], style.units, page);
   }
   if (any_at_least) {
     page.line("* at least: its area, or that of a place above it, is cut by the edge of the data");
   }
+  if (any_unsure) {
+    page.line(
+        "? a corner above, at which heights do not tell where the water goes, changes it by over a tenth");
+  }
+  add_corners(facts, style.units, page);
 }
 
 void add_ledger(std::string_view title, const base::WaterLedger& ledger, Page& page) {

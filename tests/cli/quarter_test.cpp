@@ -84,10 +84,11 @@ TEST_F(Quarter, NothingIsSetAsideAndEveryCellHasOneReceiver) {
 }
 
 TEST_F(Quarter, GoodCutsGetTheAreaThatWasDrawn) {
-  // Without its flow lines the ground alone decides, and a 6 cm lip is lost in the noise: the area to compare
-  // with is the one that is planted for that case. Small areas move by the noise of their divides.
-  const std::map<std::string, double> farther = {
-      {"adobe-e-4", 0.17}, {"adobe-w-3", 0.18}, {"quarry-w-1", 0.20}};
+  // Small areas move by the noise of their divides: in twelve other draws of it those under 2000 m2 lay 6 to
+  // 17 % off (root mean square), these two 12 and 16 %; on the ground without noise 1 and 12 %. The 12 %:
+  // where Adobe Lane turns into Ridge Street the gutter falls 5 cm in 20 m, so that the divide in it lies 8 m
+  // from the tracer's.
+  const std::map<std::string, double> farther = {{"adobe-e-4", 0.17}, {"adobe-w-3", 0.18}};
   const std::vector<double> areas = report::areas_arriving_m2(made_.model);
   int good = 0;
   int near = 0;
@@ -95,7 +96,7 @@ TEST_F(Quarter, GoodCutsGetTheAreaThatWasDrawn) {
   for (const Row& row : truth_) {
     if (row.at("good") != "yes") continue;
     const std::string& id = row.at("id");
-    const double off = areas[node(id)] / number(row, "area_without_lines_m2") - 1.0;
+    const double off = areas[node(id)] / number(row, "area_m2") - 1.0;
     ++good;
     near += std::fabs(off) <= 0.15 ? 1 : 0;
     worst = std::max(worst, std::fabs(off));

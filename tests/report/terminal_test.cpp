@@ -40,10 +40,10 @@ TEST(Terminal, MeanYearIsASentenceThatSaysItIsABound) {
   SmallFacts run;
   const study::YearlyWater year = SmallFacts::year();
   run.facts.year = &year;
-  EXPECT_TRUE(
-      has(one_line(terminal_text(run.facts, {})),
-          "In a mean year with 200 mm of rain the 2 basins take 72.0 m3; by a yearly balance with plant factor 0.5 "
-          "that carries at most 42 m2 of canopy (an upper bound)."))
+  EXPECT_TRUE(has(one_line(terminal_text(run.facts, {})),
+                  "In a mean year with 200 mm of rain the 2 basins take 72.0 m3; by a yearly balance with "
+                  "plant factor 0.5 "
+                  "that carries at most 42 m2 of canopy (an upper bound)."))
       << terminal_text(run.facts, {});
 }
 
@@ -91,7 +91,7 @@ TEST(Terminal, NoLineIsWiderThanAsked) {
   }
 }
 
-TEST(Terminal, ACutBelowAnUncertainCornerSaysBothAreas) {
+TEST(Terminal, AnUncertainCornerStandsOnceWithTheCutsBelowItAndBothAreas) {
   SmallFacts run;
   street::Corner corner;
   corner.id = "corner-kiln-street-north-at-lantern-street";
@@ -102,10 +102,14 @@ TEST(Terminal, ACutBelowAnUncertainCornerSaysBothAreas) {
   corner.cells = 7;  // of 2 m2
   run.preparation.maps.street.corners = {corner};
   const std::string text = one_line(terminal_text(run.facts, {}));
-  EXPECT_TRUE(has(text,
-                  "uncertain corner (Kiln Street, north side, at Lantern Street): 60 m2 of ground if the "
-                  "water turns,"))
+  EXPECT_TRUE(
+      has(text, "- Kiln Street, north side, at Lantern Street (turns, as far as heights tell): K1 gets"))
       << text;
+  EXPECT_TRUE(has(text, "ground if the water turns, 46 m2 if it crosses; K2 120 m2 or 106 m2.")) << text;
+  EXPECT_TRUE(has(text, "? a corner above, at which heights do not tell where the water goes, changes"))
+      << text;
+  EXPECT_TRUE(has(text, "3.0 m3 *? ")) << text;
+  EXPECT_FALSE(has(one_line(terminal_text(SmallFacts().facts, {})), "Corners to look at in the rain"));
 }
 
 TEST(Terminal, MissingDrainsStandBeforeTheTable) {
