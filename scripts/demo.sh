@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
-# From a fresh clone to results: packages, release build, one run on the sample street.
+# From a fresh clone to results: packages, release build, one run on the sample quarter.
 # usage: scripts/demo.sh
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
-study=sample-rasters/four-blocks/study.toml
+study=sample-rasters/quarter/study.toml
 build=build/release
 out=build/demo-output
 

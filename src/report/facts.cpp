@@ -146,7 +146,7 @@ std::string node_words(const RunFacts& facts, std::int32_t node) {
     case NodeKind::Inlet:
       return fmt::format("drain inlet {}", id);
     case NodeKind::Sag:
-      return fmt::format("sag {}", id);
+      return id.rfind("sag-", 0) == 0 ? id : fmt::format("sag {}", id);
     case NodeKind::Outfall:
       return fmt::format("outfall {}", id);
     case NodeKind::DataEdge:

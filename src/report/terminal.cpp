@@ -24,6 +24,7 @@ constexpr std::string_view kPlain = "\033[0m";
 constexpr std::size_t kMostRises = 5;
 constexpr std::size_t kMostSpills = 5;
 constexpr std::size_t kMostCorners = 12;
+constexpr std::size_t kMostRows = 20;
 
 class Page {
  public:
@@ -67,29 +68,38 @@ void add_rises(const RunFacts& facts, const StormComparison& storm, Units units,
   }
 }
 
-/// Water over a rim is kept by nobody's basin: it is on a lot, and in no peak below.
-void add_spills(const RunFacts& facts, const StormComparison& storm, Units units, Page& page) {
+/// Water over a rim is kept by nobody's basin: it is on a lot, and in no peak below. One line a basin.
+void add_spills(const RunFacts& facts, Units units, Page& page) {
   const street::Network& network = facts.preparation->model.network;
-  const std::vector<NodeResult>& results = storm.with_cuts.nodes;
-  std::vector<std::int32_t> spilling;
+  struct Spill {
+    std::size_t node;
+    double most_m3 = 0.0;
+    std::string words;
+  };
+  std::vector<Spill> spills;
   for (std::size_t n = 0; n < network.size(); ++n) {
-    if (network.kind[n] == street::NodeKind::Cut && results[n].over_rim_m3 > 0.0) {
-      spilling.push_back(static_cast<std::int32_t>(n));
+    if (network.kind[n] != street::NodeKind::Cut) continue;
+    Spill spill{n, 0.0, ""};
+    for (const StormComparison& storm : *facts.storms) {
+      const NodeResult& result = storm.with_cuts.nodes[n];
+      if (!(result.over_rim_m3 > 0.0)) continue;
+      spill.most_m3 = std::max(spill.most_m3, result.over_rim_m3);
+      spill.words +=
+          fmt::format("{}{} in the {} (from minute {:.0f})", spill.words.empty() ? "" : ", ",
+                      show_volume(result.over_rim_m3, units),
+                      storm.storm.title.substr(0, storm.storm.title.find(':')), result.over_rim_first_minute);
     }
+    if (!spill.words.empty()) spills.push_back(std::move(spill));
   }
-  std::stable_sort(spilling.begin(), spilling.end(), [&](std::int32_t a, std::int32_t b) {
-    return results[at(a)].over_rim_m3 > results[at(b)].over_rim_m3;
-  });
-  for (std::size_t i = 0; i < std::min(spilling.size(), kMostSpills); ++i) {
-    const NodeResult& result = results[at(spilling[i])];
+  std::stable_sort(spills.begin(), spills.end(),
+                   [](const Spill& a, const Spill& b) { return a.most_m3 > b.most_m3; });
+  for (std::size_t i = 0; i < std::min(spills.size(), kMostSpills); ++i) {
+    page.warning(fmt::format("SPILLS over the rim of {}: {}; it is in no peak below.",
+                             network.id[spills[i].node], spills[i].words));
+  }
+  if (spills.size() > kMostSpills) {
     page.warning(
-        fmt::format("SPILLS: {} over the rim of {} in {}, from minute {:.0f}; it is in no peak below.",
-                    show_volume(result.over_rim_m3, units), network.id[at(spilling[i])],
-                    storm_words(storm.storm, units), result.over_rim_first_minute));
-  }
-  if (spilling.size() > kMostSpills) {
-    page.warning(fmt::format("SPILLS: and at {} more basins in this storm; basins.csv has them all.",
-                             spilling.size() - kMostSpills));
+        fmt::format("SPILLS at {} more basins; basins.csv has them all.", spills.size() - kMostSpills));
   }
 }
 
@@ -164,20 +174,24 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
   bool any_at_least = false;
   bool any_unsure = false;
   const std::vector<bool> unsure = below_uncertain_corners(facts);
-  int rank = 0;
-  for (const std::int32_t node : cuts.nodes) {
+  for (std::size_t rank = 0; rank < std::min(kMostRows, cuts.nodes.size()); ++rank) {
+    const std::int32_t node = cuts.nodes[rank];
     const NodeResult& result = storm.with_cuts.nodes[at(node)];
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     any_at_least = any_at_least || at_least;
     any_unsure = any_unsure || unsure[at(node)];
     add_row(columns,
-            {fmt::format("{}", ++rank), network.id[at(node)],
+            {fmt::format("{}", rank + 1), network.id[at(node)],
              show_volume(result.arriving_m3, style.units) + marks(at_least, unsure[at(node)]),
              show_volume(kept_m3(result), style.units),
              result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
              full_words(facts, node), when_full_words(facts, node)},
             page);
     page.paragraph(place_words(facts, node, style.units), "  ");
+  }
+  if (cuts.nodes.size() > kMostRows) {
+    page.line(fmt::format("and {} more cuts: report.html and cuts.csv have them all",
+                          cuts.nodes.size() - kMostRows));
   }
   if (any_at_least) {
     page.line("* at least: its area, or that of a place above it, is cut by the edge of the data");
@@ -267,8 +281,8 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   }
   for (const StormComparison& storm : *facts.storms) {
     add_rises(facts, storm, style.units, page);
-    add_spills(facts, storm, style.units, page);
   }
+  add_spills(facts, style.units, page);
   if (notes.has(base::NoteId::DrainsNotGiven)) {
     page.paragraph(base::note_text(base::NoteId::DrainsNotGiven).text);
   }

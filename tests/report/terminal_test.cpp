@@ -112,6 +112,17 @@ TEST(Terminal, AnUncertainCornerStandsOnceWithTheCutsBelowItAndBothAreas) {
   EXPECT_FALSE(has(one_line(terminal_text(SmallFacts().facts, {})), "Corners to look at in the rain"));
 }
 
+TEST(Terminal, ABasinThatSpillsIsOneLineForAllStorms) {
+  SmallFacts run;
+  run.storms[0].with_cuts.nodes[SmallFacts::kK1].over_rim_m3 = 0.25;
+  run.storms[0].with_cuts.nodes[SmallFacts::kK1].over_rim_first_minute = 31.0;
+  run.storms[1].with_cuts.nodes[SmallFacts::kK1].over_rim_m3 = 2.0;
+  run.storms[1].with_cuts.nodes[SmallFacts::kK1].over_rim_first_minute = 20.0;
+  const std::string text = one_line(terminal_text(run.facts, {}));
+  EXPECT_TRUE(has(text, "SPILLS over the rim of K1: 250 L in the common storm (from minute 31), 2.0 m3 in"))
+      << text;
+}
+
 TEST(Terminal, MissingDrainsStandBeforeTheTable) {
   SmallFacts run;
   run.preparation.model.notes.add(base::NoteId::DrainsNotGiven);
