@@ -5,6 +5,7 @@
 #include "curbshed/cli/field_rows.hpp"
 #include "curbshed/cli/ground_classes.hpp"
 #include "curbshed/cli/site_places.hpp"
+#include "curbshed/water/soils.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -55,7 +56,7 @@ class Gatherer {
     cover_.yards = read_classed(settings_.lots.lots, "lots.lots", "yard");
     cover_.buildings = read_polygons(settings_.lots.buildings, "lots.buildings");
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
-    cover_.soil_groups = read_classed(settings_.soil.groups, "soil.groups", "group");
+    cover_.soil_groups = read_soils();
     classify_ground(cover_, settings_, out_.inputs);
     return std::move(out_);
   }
@@ -152,6 +153,40 @@ class Gatherer {
         layer.set_aside(
             row, fmt::format("the {} \"{}\" is not a class of ours and not in `classes`", field, value));
       }  // absent: what lies below stays
+    }
+    close(layer);
+    return polygons;
+  }
+
+  /// Group (else by the conductivity) and texture. A polygon without a texture has the default one.
+  ClassedPolygons read_soils() {
+    ClassedPolygons polygons;
+    if (!settings_.soil.groups.given()) {
+      return polygons;
+    }
+    StudyLayer layer = open("soil.groups", false);
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      std::string group = layer.text(row, "group");
+      const std::optional<double> rate_m_s = layer.measure(row, "conductivity");
+      if (group.empty() && rate_m_s) {
+        group = water::soil_group_of(base::Rate::metres_per_second(*rate_m_s)).name();
+      }
+      const std::string written = layer.text(row, "texture");
+      const std::string& texture = written.empty() ? settings_.soil.default_texture : written;
+      const auto textures = water::soil_textures();
+      if (group.empty()) {
+        continue;  // what lies below stays
+      }
+      if (group != "A" && group != "B" && group != "C" && group != "D") {
+        layer.set_aside(row,
+                        fmt::format("the group \"{}\" is not a class of ours and not in `classes`", group));
+      } else if (!texture.empty() && std::none_of(textures.begin(), textures.end(),
+                                                  [&](const auto& one) { return one.name == texture; })) {
+        layer.set_aside(row, fmt::format("the texture \"{}\" is not one of ours", texture));
+      } else {
+        polygons.shapes.push_back(layer.shape(row));
+        polygons.classes.push_back(texture.empty() ? group : group + "/" + texture);
+      }
     }
     close(layer);
     return polygons;

@@ -1,6 +1,7 @@
 #include "curbshed/cli/ground_classes.hpp"
 
 #include "curbshed/geodata/burn.hpp"
+#include "curbshed/water/soils.hpp"
 #include "curbshed/water/surfaces.hpp"
 
 #include <algorithm>
@@ -68,7 +69,25 @@ Grid<std::uint8_t> cover_with_one(const terrain::GridFrame& frame, const std::ve
   return mask;
 }
 
-std::int32_t group_index(std::string_view name) { return static_cast<std::int32_t>(water::soil_group(name)); }
+/// Textures of the table, and none of them before.
+constexpr std::size_t kTextures = 12;
+
+std::int32_t soil_index(std::string_view group, std::string_view texture) {
+  std::size_t number = 0;
+  const auto table = water::soil_textures();
+  base::ensure(table.size() + 1 == kTextures, "as many textures as the table has");
+  for (std::size_t i = 0; i < table.size(); ++i) {
+    if (table[i].name == texture) number = i + 1;
+  }
+  return static_cast<std::int32_t>(static_cast<std::size_t>(water::soil_group(group)) * kTextures + number);
+}
+
+/// "C" or "C/loam".
+std::int32_t written_soil_index(std::string_view name) {
+  const std::size_t slash = name.find('/');
+  return soil_index(name.substr(0, slash),
+                    slash == std::string_view::npos ? std::string_view() : name.substr(slash + 1));
+}
 
 double connected_share(const water::SurfaceClass& surface, const study::LotSettings& lots) {
   switch (surface.kind) {
@@ -81,17 +100,43 @@ double connected_share(const water::SurfaceClass& surface, const study::LotSetti
   }
 }
 
-study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t group,
-                            const study::LotSettings& lots) {
-  const auto soil = static_cast<water::SoilGroup>(group);
+/// How open ground loses water, as the study says.
+void give_rule(const study::SoilSettings& soil, std::size_t texture, study::LossClass& loss) {
+  if (texture > 0) {
+    const water::SoilTexture& row = water::soil_textures()[texture - 1];
+    loss.infiltration = water::raw_infiltration(water::green_ampt_soil(row, *soil.saturation));
+    loss.name += fmt::format("/{}", row.name);
+  }
+  if (soil.losses == "curve_number") {
+    loss.bursts_by_infiltration = loss.infiltration.has_value();
+  } else if (soil.losses == "curve_number_005") {
+    loss.rule = study::LossRule::CurveNumberRevised;
+  } else if (soil.losses == "green_ampt") {
+    loss.rule = study::LossRule::Infiltration;
+  } else if (soil.losses == "horton") {
+    loss.rule = study::LossRule::Infiltration;
+    loss.infiltration = water::raw_infiltration(
+        water::HortonSoil{.initial = base::Rate::metres_per_second(*soil.horton_initial_m_s),
+                          .final = base::Rate::metres_per_second(*soil.horton_final_m_s),
+                          .decay_per_s = *soil.horton_decay_per_s});
+  } else {
+    loss.rule = study::LossRule::Coefficient;
+    loss.coefficient = *soil.coefficient;
+  }
+}
+
+study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil,
+                            const study::Settings& settings) {
+  const auto group = static_cast<water::SoilGroup>(soil / kTextures);
   study::LossClass loss;
   loss.name =
-      surface.pervious ? fmt::format("{}/{}", surface.name, water::letter(soil)) : std::string(surface.name);
-  loss.curve_number = surface.curve_number_for(soil).value();
-  loss.connected = connected_share(surface, lots);
+      surface.pervious ? fmt::format("{}/{}", surface.name, water::letter(group)) : std::string(surface.name);
+  loss.curve_number = surface.curve_number_for(group).value();
+  loss.connected = connected_share(surface, settings.lots);
   loss.pervious = surface.pervious;
   loss.sheet_roughness = surface.sheet_roughness;
   loss.paved = surface.paved;
+  if (surface.pervious) give_rule(settings.soil, soil % kTextures, loss);
   return loss;
 }
 
@@ -125,15 +170,16 @@ void classify_ground(const GroundCover& cover, const study::Settings& settings, 
   }
   take_default(surface_index(settings.lots.default_surface), base::NoteId::SurfaceClassMissing, valid,
                surface, inputs.notes);
-  Grid<std::int32_t> group = burnt(frame, cover.soil_groups, group_index);
-  take_default(group_index(settings.soil.default_group), base::NoteId::SoilGroupMissing, valid, group,
-               inputs.notes);
+  Grid<std::int32_t> soil = burnt(frame, cover.soil_groups, written_soil_index);
+  take_default(soil_index(settings.soil.default_group, settings.soil.default_texture),
+               base::NoteId::SoilGroupMissing, valid, soil, inputs.notes);
 
   const auto table = water::surface_classes();
-  std::vector<std::int32_t> number(table.size() * kGroups, -1);  // of a pair, −1: does not occur
+  constexpr std::size_t kSoils = kGroups * kTextures;
+  std::vector<std::int32_t> number(table.size() * kSoils, -1);  // of a pair, −1: does not occur
   const auto pair_of = [&](std::int64_t cell) {
     const auto row = static_cast<std::size_t>(surface[cell]);
-    return row * kGroups + (table[row].pervious ? static_cast<std::size_t>(group[cell]) : 0U);
+    return row * kSoils + (table[row].pervious ? static_cast<std::size_t>(soil[cell]) : 0U);
   };
   for (std::int64_t cell = 0; cell < surface.cells(); ++cell) {
     number[pair_of(cell)] = 0;
@@ -141,7 +187,7 @@ void classify_ground(const GroundCover& cover, const study::Settings& settings, 
   for (std::size_t pair = 0; pair < number.size(); ++pair) {
     if (number[pair] == 0) {
       number[pair] = static_cast<std::int32_t>(inputs.loss_classes.size());
-      inputs.loss_classes.push_back(loss_class(table[pair / kGroups], pair % kGroups, settings.lots));
+      inputs.loss_classes.push_back(loss_class(table[pair / kSoils], pair % kSoils, settings));
     }
   }
   inputs.loss_class = Grid<std::uint16_t>(frame.rows, frame.cols, 0);

@@ -8,5 +8,6 @@ namespace curbshed::study {
 
 std::vector<std::string_view> street_classes();
 std::vector<std::string_view> surface_names();
+std::vector<std::string_view> texture_names();
 
 }  // namespace curbshed::study

@@ -15,6 +15,7 @@
 
 #include "study/chain_plan.hpp"
 #include "study/chain_run.hpp"
+#include "study/loss_steps.hpp"
 #include "study/node_water.hpp"
 
 #include <cmath>
@@ -36,13 +37,19 @@ double seconds(const NodeParams& params, double length_m, double flow_m3_s) {
 
 /// Largest excess rate of a class, mean over kRoughMean_s, m/s.
 double largest_excess_m_s(const LossClass& loss, const Storm& storm) {
-  const double retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres();
   const auto span = static_cast<std::size_t>(std::max(1.0, std::round(kRoughMean_s / storm.step_s)));
   std::vector<double> run_off_m(storm.rain_m.size() + 1, 0.0);
-  double fallen_m = 0.0;
-  for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
-    fallen_m += storm.rain_m[k];
-    run_off_m[k + 1] = water::cumulative_excess_m(fallen_m, retention_m);
+  if (rule_for(loss, storm) == LossRule::CurveNumber) {
+    const double retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres();
+    double fallen_m = 0.0;
+    for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
+      fallen_m += storm.rain_m[k];
+      run_off_m[k + 1] = water::cumulative_excess_m(fallen_m, retention_m);
+    }
+  } else {
+    std::vector<double> excess_m;
+    steps_of_excess(loss, storm.rain_m, storm, excess_m);
+    for (std::size_t k = 0; k < excess_m.size(); ++k) run_off_m[k + 1] = run_off_m[k] + excess_m[k];
   }
   double most_m = 0.0;
   for (std::size_t k = 0; k + 1 < run_off_m.size(); ++k) {

@@ -1,15 +1,16 @@
 // Time-area with losses cell by cell.
 //
-// Symbols: P cumulative rain, Q(P) cumulative excess of a class, dQ its increase in a step. Cells of
+// Symbols: P rain of a step, dQ excess of a class in it (loss_steps.hpp). Cells of
 // impervious classes send the share `connected` of dQ on; the rest runs onto the pervious cells of the same
-// node, spread evenly, in the same step, as if it were rain (P' = P + run-on). Pervious cells send all their
+// node, spread evenly, in the same step, as if it were rain (P + run-on). Pervious cells send all their
 // excess on. An entry's excess, even over the step, reaches the node a time within its bin (evenly) +
 // (join_part + 1/2) / parts x join travel later; part of a step is split over two steps.
 #include "study/lateral_inflow.hpp"
 
 #include "curbshed/base/error.hpp"
-#include "curbshed/water/losses.hpp"
 #include "curbshed/water/time_area.hpp"
+
+#include "study/loss_steps.hpp"
 
 #include <algorithm>
 
@@ -17,18 +18,6 @@ namespace curbshed::study {
 namespace {
 
 using street::ContributionEntry;
-
-/// Increases of the class's cumulative excess, one a step; the abstraction is whole again after a dry spell.
-void steps_of_excess(const LossClass& loss, const std::vector<double>& rain_m, const Storm& storm,
-                     std::vector<double>& excess_m) {
-  const water::LossLaw law{.retention_m = water::CurveNumber::of(loss.curve_number).retention().in_metres(),
-                           .dry_reset_s = storm.dry_reset_s};
-  water::LossState state;
-  excess_m.assign(rain_m.size(), 0.0);
-  for (std::size_t k = 0; k < rain_m.size(); ++k) {
-    excess_m[k] = std::min(rain_m[k], water::excess_of_step_m(state, law, rain_m[k], storm.step_s));
-  }
-}
 
 /// Working arrays of one node, kept from node to node.
 struct Scratch {

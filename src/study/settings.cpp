@@ -4,6 +4,7 @@
 #include "curbshed/study/study_keys.hpp"
 
 #include "study/layer_source.hpp"
+#include "study/setting_checks.hpp"
 #include "study/toml_document.hpp"
 
 #include <algorithm>
@@ -37,8 +38,7 @@ class Reader {
     check_format(root);
     read_part(root, "");
     require_and_default();
-    check_together();
-    check_months();
+    check_together(settings_);
     return std::move(settings_);
   }
 
@@ -430,90 +430,6 @@ class Reader {
             fmt::format("add [{}] with file = \"…\"{}", layer.part,
                         layer.row_part.empty() ? std::string() : fmt::format(", or [[{}]]", layer.row_part)));
       }
-    }
-  }
-
-  void check_place() const {
-    const PlaceSettings& place = settings_.place;
-    const int sides =
-        (place.west ? 1 : 0) + (place.south ? 1 : 0) + (place.east ? 1 : 0) + (place.north ? 1 : 0);
-    const char* allowed = "all of west, south, east and north, or [place.area]";
-    const base::Where part{path_, "[place]", ""};
-    if (sides != 0 && sides != 4) {
-      throw InputError(part, fmt::format("{} of the four sides {} given", sides, sides == 1 ? "is" : "are"),
-                       allowed, "add the missing sides");
-    }
-    if (sides == 4 && place.area.given()) {
-      throw InputError(part, "there are four sides and a polygon layer", allowed, "take one of the two out");
-    }
-    if (sides == 4 && !(*place.west < *place.east && *place.south < *place.north)) {
-      throw InputError(part,
-                       fmt::format("west {} to east {}, south {} to north {} is no rectangle", *place.west,
-                                   *place.east, *place.south, *place.north),
-                       "west below east, south below north", "exchange them; longitudes west are negative");
-    }
-  }
-
-  /// Values that are each in range but cannot stand together.
-  void check_together() const {
-    check_place();
-    const std::string file = path_;
-    const StreetSettings& street = settings_.street;
-    if (!street.curbs.given() && !street.pavement.given() && !street.centrelines.given()) {
-      throw InputError({file, "[street]", ""},
-                       "neither curbs nor pavement nor centrelines are given: there is no gutter to follow",
-                       "[street.curbs], [street.pavement] or [street.centrelines]",
-                       "add at least one of the three layers");
-    }
-    const BasinSettings& basin = settings_.basin;
-    const double narrower_m = 2.0 * basin.side_slope * basin.ponding_m;
-    const double least_side_m = std::min(basin.length_m, basin.width_m);
-    if (narrower_m >= least_side_m) {
-      throw InputError(
-          {file, "[basin]", "side_slope"},
-          fmt::format("the basin has no floor: 2 × side_slope {} × ponding {:.3f} m = {:.3f} m, and its "
-                      "shorter side is {:.3f} m",
-                      basin.side_slope, basin.ponding_m, narrower_m, least_side_m),
-          "2 × side_slope × ponding below length and width", "make it wider, steeper or shallower");
-    }
-    const RainSettings& rain = settings_.rain;
-    if (rain.block_s < rain.step_s) {
-      throw InputError(
-          {file, "[rain]", "step"},
-          fmt::format("the step of {} s is longer than a block of {} s", rain.step_s, rain.block_s),
-          "a step no longer than a block", "make the step shorter");
-    }
-    if (*rain.ten_year_1h_m < *rain.two_year_1h_m) {
-      throw InputError({file, "[rain]", "ten_year_1h"},
-                       fmt::format("the 10-year hour ({:.1f} mm) is below the 2-year hour ({:.1f} mm)",
-                                   *rain.ten_year_1h_m * 1000.0, *rain.two_year_1h_m * 1000.0),
-                       "at least the 2-year hour",
-                       "look at the table again: are the two exchanged, or the units?");
-    }
-  }
-
-  /// A year needs all three lists, or none.
-  void check_months() const {
-    const RainSettings& rain = settings_.rain;
-    const std::vector<double>& et_m = settings_.trees.reference_et_m;
-    const Where place = {path_, "[rain]", "month_rain"};
-    if (has_months(settings_)) {
-      for (std::size_t month = 0; month < kMonthsAYear; ++month) {
-        if (rain.month_rain_m[month] > 0.0 && !(rain.wet_days[month] > 0.0)) {
-          throw InputError({path_, "[rain]", "wet_days"},
-                           fmt::format("month {} has {:.1f} mm of rain and no wet day", month + 1,
-                                       rain.month_rain_m[month] * 1000.0),
-                           "more than 0 wet days where it rains", "look at the climate table again");
-        }
-      }
-      if (!(std::accumulate(et_m.begin(), et_m.end(), 0.0) > 0.0)) {
-        throw InputError({path_, "[trees]", "reference_et"}, "all twelve months are 0",
-                         "more than 0 mm in a year", "look at the climate table again");
-      }
-    } else if (!rain.month_rain_m.empty() || !rain.wet_days.empty() || !et_m.empty()) {
-      throw InputError(place, "the months of a year are not complete",
-                       "rain.month_rain, rain.wet_days and trees.reference_et, all three or none",
-                       "add what is missing");
     }
   }
 

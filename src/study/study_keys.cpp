@@ -1,5 +1,6 @@
 #include "curbshed/study/study_keys.hpp"
 
+#include "curbshed/water/soils.hpp"
 #include "curbshed/water/surfaces.hpp"
 
 #include "study/class_words.hpp"
@@ -13,6 +14,14 @@ std::vector<std::string_view> street_classes() {
 std::vector<std::string_view> surface_names() {
   std::vector<std::string_view> names;
   for (const water::SurfaceClass& row : water::surface_classes()) {
+    names.push_back(row.name);
+  }
+  return names;
+}
+
+std::vector<std::string_view> texture_names() {
+  std::vector<std::string_view> names;
+  for (const water::SoilTexture& row : water::soil_textures()) {
     names.push_back(row.name);
   }
   return names;
@@ -221,6 +230,31 @@ void add_lots_and_soil(std::vector<StudyKey>& keys) {
   keys.push_back(choice("soil", "default_group", "C", {"A", "B", "C", "D"},
                         "Hydrologic soil group of ground that no soil layer covers.",
                         [](Settings& s) { return &s.soil.default_group; }));
+  keys.push_back(choice("soil", "default_texture", "", texture_names(),
+                        "Soil texture of ground that no soil layer covers; for Green-Ampt.",
+                        [](Settings& s) { return &s.soil.default_texture; }));
+  keys.push_back(measure(
+      "soil", "saturation", Plain, "", "0", "1",
+      "Share of the soil's fillable pores that hold water when a storm begins; needed with a texture.",
+      [](Settings& s) { return &s.soil.saturation; }));
+  keys.push_back(
+      choice("soil", "losses", "curve_number",
+             {"curve_number", "curve_number_005", "green_ampt", "horton", "coefficient"},
+             "How open ground loses water. With `curve_number`, rains shorter than an hour are taken by "
+             "`green_ampt` where the texture is known.",
+             [](Settings& s) { return &s.soil.losses; }));
+  keys.push_back(measure("soil", "horton_initial", Rate, "", "0 mm/h", "1000 mm/h",
+                         "Rate at which dry open ground takes water; for `horton`.",
+                         [](Settings& s) { return &s.soil.horton_initial_m_s; }));
+  keys.push_back(measure("soil", "horton_final", Rate, "", "0 mm/h", "1000 mm/h",
+                         "Rate at which wet open ground takes water; for `horton`.",
+                         [](Settings& s) { return &s.soil.horton_final_m_s; }));
+  keys.push_back(measure("soil", "horton_decay", Decay, "", "0.01 1/h", "100 1/h",
+                         "How fast the one falls to the other; for `horton`.",
+                         [](Settings& s) { return &s.soil.horton_decay_per_s; }));
+  keys.push_back(measure("soil", "coefficient", Plain, "", "0", "1",
+                         "Share of the rain that runs off open ground; for `coefficient`.",
+                         [](Settings& s) { return &s.soil.coefficient; }));
 }
 
 void add_rain(std::vector<StudyKey>& keys) {

@@ -232,6 +232,12 @@ std::vector<LayerKey> all_layers() {
   LayerKey groups = surface_layer("soil.groups", "group", "Hydrologic soil groups.",
                                   [](Settings& s) { return &s.soil.groups; });
   groups.fields[1].doc = "Hydrologic soil group: A, B, C or D.";
+  groups.fields.push_back(
+      number_field("conductivity", Rate, "0 um/s", "1 m/s",
+                   "Saturated conductivity of the tightest layer within 100 cm; gives the group "
+                   "where there is none (NEH 630, table 7-1, deep ground)."));
+  groups.fields.push_back(
+      text_field("texture", "Soil texture, as in `soil.default_texture`; for Green-Ampt."));
   groups.classes = {"A", "B", "C", "D"};
   layers.push_back(groups);
   return layers;

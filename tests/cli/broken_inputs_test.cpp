@@ -79,6 +79,19 @@ std::vector<Broken> study_cases() {
       {"rain_table_missing",
        study_edit("[basin]",
                   "[[rain.storm]]\nid = \"idf\"\nkind = \"chicago\"\ntable = \"rain.csv\"\n[basin]")},
+      {"green_ampt_without_texture", study_edit("[basin]", "[soil]\nlosses = \"green_ampt\"\n[basin]")},
+      {"texture_without_saturation", study_edit("[basin]", "[soil]\ndefault_texture = \"loam\"\n[basin]")},
+      {"texture_unknown", study_edit("[basin]", "[soil]\ndefault_texture = \"peat\"\n[basin]")},
+      {"saturation_over_one", study_edit("[basin]", "[soil]\nsaturation = 1.5\n[basin]")},
+      {"horton_without_decay",
+       study_edit(
+           "[basin]",
+           "[soil]\nlosses = \"horton\"\nhorton_initial = \"50 mm/h\"\nhorton_final = \"10 mm/h\"\n[basin]")},
+      {"horton_exchanged",
+       study_edit("[basin]",
+                  "[soil]\nlosses = \"horton\"\nhorton_initial = \"5 mm/h\"\nhorton_final = \"10 mm/h\"\n"
+                  "horton_decay = \"2 1/h\"\n[basin]")},
+      {"coefficient_not_given", study_edit("[basin]", "[soil]\nlosses = \"coefficient\"\n[basin]")},
       {"rain_table_broken",
        [](const TempFolder& f) {
          f.write("rain.csv", "duration_min,2yr_mm\n5,7\n60,heavy\n");

@@ -86,5 +86,29 @@ TEST(GroundClasses, SharesThatRunStraightOnComeFromTheStudy) {
   EXPECT_TRUE(inputs.loss_classes[inputs.loss_class.at(0, 2)].pervious);
 }
 
+TEST(GroundClasses, TexturesMakeClassesOfTheirOwnOnOpenGroundOnly) {
+  study::Settings settings;
+  settings.soil.default_texture = "loam";
+  settings.soil.saturation = 0.3;
+  GroundCover cover;
+  cover.surfaces = {{columns(4, 6)}, {"walk"}};
+  cover.soil_groups = {{columns(0, 1), columns(1, 2)}, {"A/sand", "A"}};
+  study::StudyInputs inputs = strip();
+  classify_ground(cover, settings, inputs);
+  EXPECT_EQ(name_at(inputs, 0), "yard_desert/A/sand");
+  EXPECT_EQ(name_at(inputs, 1), "yard_desert/A");
+  EXPECT_EQ(name_at(inputs, 2), "yard_desert/C/loam");
+  EXPECT_EQ(name_at(inputs, 5), "walk");
+  const study::LossClass& loam = inputs.loss_classes[inputs.loss_class.at(0, 2)];
+  EXPECT_TRUE(loam.bursts_by_infiltration);
+  EXPECT_EQ(loam.rule, study::LossRule::CurveNumber);
+  EXPECT_NEAR(loam.infiltration->suction_deficit_m, 0.0889 * 0.7 * 0.434, 1e-12);
+  EXPECT_FALSE(inputs.loss_classes[inputs.loss_class.at(0, 5)].infiltration.has_value());
+  settings.soil.losses = "green_ampt";
+  study::StudyInputs other = strip();
+  classify_ground(cover, settings, other);
+  EXPECT_EQ(other.loss_classes[other.loss_class.at(0, 2)].rule, study::LossRule::Infiltration);
+}
+
 }  // namespace
 }  // namespace curbshed::cli

@@ -12,7 +12,7 @@ namespace curbshed::cli {
 /// the later class by name: their order does not matter.
 struct ClassedPolygons {
   std::vector<base::Shape> shapes;
-  std::vector<std::string> classes;  ///< as many; surface names, or A-D
+  std::vector<std::string> classes;  ///< as many; surface names, or A-D ("C/loam" with its texture)
 };
 
 /// What lies on the ground. Later ones cover earlier ones: default surface, yards, surfaces, pavement,
@@ -26,8 +26,8 @@ struct GroundCover {
 };
 
 /// Fills pavement, roof, loss_class and loss_classes of `inputs` (its ground is there already) and counts the
-/// cells that took a default. Loss classes are those that occur, by the order of the surface table and the
-/// soil group.
+/// cells that took a default. Loss classes are those that occur, by the order of the surface table, the soil
+/// group and its texture; open ground loses water by settings.soil.losses.
 void classify_ground(const GroundCover& cover, const study::Settings& settings, study::StudyInputs& inputs);
 
 }  // namespace curbshed::cli

@@ -4,16 +4,31 @@
 #include "curbshed/base/notes.hpp"
 #include "curbshed/street/contribution.hpp"
 #include "curbshed/street/network.hpp"
+#include "curbshed/water/infiltration.hpp"
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace curbshed::study {
 
+enum class LossRule : std::uint8_t {
+  CurveNumber,         ///< Ia = 0.2 S
+  CurveNumberRevised,  ///< Ia = 0.05 S, S converted
+  Infiltration,        ///< Green-Ampt or Horton, as `infiltration` says
+  Coefficient,         ///< a fixed share of the rain
+};
+
 /// How rain on one kind of ground turns into runoff.
 struct LossClass {
-  std::string name;            ///< "pavement", "yard_gravel/C"
-  double curve_number = 98.0;  ///< Ia = 0.2 S
+  std::string name;            ///< "pavement", "yard_gravel/C", "yard_gravel/C/loam"
+  double curve_number = 98.0;  ///< average condition, of the tables
+  LossRule rule = LossRule::CurveNumber;
+  std::optional<water::RawInfiltration> infiltration =
+      {};                               ///< of soil that is known; its recovery is the storm's
+  double coefficient = 1.0;             ///< of LossRule::Coefficient
+  bool bursts_by_infiltration = false;  ///< rains shorter than an hour by `infiltration`, whatever the rule
   double connected = 1.0;  ///< share whose runoff goes straight on; the rest runs onto the pervious cells of
                            ///< the same receiver
   bool pervious = false;   ///< may receive that run-on

@@ -94,6 +94,11 @@ struct LotSettings {
 struct SoilSettings {
   LayerSource groups;
   std::string default_group = "C";
+  std::string default_texture;       ///< "" = not known
+  std::optional<double> saturation;  ///< share of the fillable pores that hold water when a storm begins
+  std::string losses = "curve_number";
+  std::optional<double> horton_initial_m_s, horton_final_m_s, horton_decay_per_s;
+  std::optional<double> coefficient;  ///< share of the rain that runs off open ground
 };
 
 struct StormSetting {

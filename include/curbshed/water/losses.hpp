@@ -38,6 +38,7 @@ base::Length runoff_depth(CurveNumber cn, base::Length rain);
 inline constexpr std::string_view kRevisedRatioSource =
     "Hawkins, Jiang, Woodward, Hjelmfelt & Van Mullem 2002, Runoff Curve Number Method: Examination of the "
     "Initial Abstraction Ratio: S(0.05) = 1.33 S(0.2)^1.15 in inches (conversion from memory)";
+inline constexpr double kRevisedAbstractionShare = 0.05;
 /// S for an initial abstraction of 0.05 S, from a curve number of the usual tables. Source:
 /// kRevisedRatioSource.
 base::Length revised_retention(CurveNumber cn);

@@ -1,0 +1,148 @@
+#include "study/setting_checks.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include <algorithm>
+#include <numeric>
+
+#include <fmt/format.h>
+
+namespace curbshed::study {
+namespace {
+
+using base::InputError;
+using base::Where;
+
+constexpr std::size_t kMonthsAYear = 12;
+
+void check_place(const Settings& settings) {
+  const PlaceSettings& place = settings.place;
+  const int sides =
+      (place.west ? 1 : 0) + (place.south ? 1 : 0) + (place.east ? 1 : 0) + (place.north ? 1 : 0);
+  const char* allowed = "all of west, south, east and north, or [place.area]";
+  const base::Where part{settings.file, "[place]", ""};
+  if (sides != 0 && sides != 4) {
+    throw InputError(part, fmt::format("{} of the four sides {} given", sides, sides == 1 ? "is" : "are"),
+                     allowed, "add the missing sides");
+  }
+  if (sides == 4 && place.area.given()) {
+    throw InputError(part, "there are four sides and a polygon layer", allowed, "take one of the two out");
+  }
+  if (sides == 4 && !(*place.west < *place.east && *place.south < *place.north)) {
+    throw InputError(part,
+                     fmt::format("west {} to east {}, south {} to north {} is no rectangle", *place.west,
+                                 *place.east, *place.south, *place.north),
+                     "west below east, south below north", "exchange them; longitudes west are negative");
+  }
+}
+
+/// Values that are each in range but cannot stand together.
+void check_streets_and_basin(const Settings& settings) {
+  const std::string& file = settings.file;
+  const StreetSettings& street = settings.street;
+  if (!street.curbs.given() && !street.pavement.given() && !street.centrelines.given()) {
+    throw InputError({file, "[street]", ""},
+                     "neither curbs nor pavement nor centrelines are given: there is no gutter to follow",
+                     "[street.curbs], [street.pavement] or [street.centrelines]",
+                     "add at least one of the three layers");
+  }
+  const BasinSettings& basin = settings.basin;
+  const double narrower_m = 2.0 * basin.side_slope * basin.ponding_m;
+  const double least_side_m = std::min(basin.length_m, basin.width_m);
+  if (narrower_m >= least_side_m) {
+    throw InputError(
+        {file, "[basin]", "side_slope"},
+        fmt::format("the basin has no floor: 2 × side_slope {} × ponding {:.3f} m = {:.3f} m, and its "
+                    "shorter side is {:.3f} m",
+                    basin.side_slope, basin.ponding_m, narrower_m, least_side_m),
+        "2 × side_slope × ponding below length and width", "make it wider, steeper or shallower");
+  }
+  const RainSettings& rain = settings.rain;
+  if (rain.block_s < rain.step_s) {
+    throw InputError(
+        {file, "[rain]", "step"},
+        fmt::format("the step of {} s is longer than a block of {} s", rain.step_s, rain.block_s),
+        "a step no longer than a block", "make the step shorter");
+  }
+  if (*rain.ten_year_1h_m < *rain.two_year_1h_m) {
+    throw InputError({file, "[rain]", "ten_year_1h"},
+                     fmt::format("the 10-year hour ({:.1f} mm) is below the 2-year hour ({:.1f} mm)",
+                                 *rain.ten_year_1h_m * 1000.0, *rain.two_year_1h_m * 1000.0),
+                     "at least the 2-year hour",
+                     "look at the table again: are the two exchanged, or the units?");
+  }
+}
+
+/// A year needs all three lists, or none.
+void check_months(const Settings& settings) {
+  const RainSettings& rain = settings.rain;
+  const std::vector<double>& et_m = settings.trees.reference_et_m;
+  const Where place = {settings.file, "[rain]", "month_rain"};
+  if (has_months(settings)) {
+    for (std::size_t month = 0; month < kMonthsAYear; ++month) {
+      if (rain.month_rain_m[month] > 0.0 && !(rain.wet_days[month] > 0.0)) {
+        throw InputError({settings.file, "[rain]", "wet_days"},
+                         fmt::format("month {} has {:.1f} mm of rain and no wet day", month + 1,
+                                     rain.month_rain_m[month] * 1000.0),
+                         "more than 0 wet days where it rains", "look at the climate table again");
+      }
+    }
+    if (!(std::accumulate(et_m.begin(), et_m.end(), 0.0) > 0.0)) {
+      throw InputError({settings.file, "[trees]", "reference_et"}, "all twelve months are 0",
+                       "more than 0 mm in a year", "look at the climate table again");
+    }
+  } else if (!rain.month_rain_m.empty() || !rain.wet_days.empty() || !et_m.empty()) {
+    throw InputError(place, "the months of a year are not complete",
+                     "rain.month_rain, rain.wet_days and trees.reference_et, all three or none",
+                     "add what is missing");
+  }
+}
+
+/// What a rule for open ground needs.
+void check_soil(const Settings& settings) {
+  const SoilSettings& soil = settings.soil;
+  struct Need {
+    const char* losses;
+    const char* key;
+    const char* allowed;
+    bool there;
+  };
+  const Need needs[] = {
+      {"green_ampt", "default_texture", "a texture: sand … clay", !soil.default_texture.empty()},
+      {"green_ampt", "saturation", "0 to 1", soil.saturation.has_value()},
+      {"horton", "horton_initial", "more than 0 to 1000 mm/h", soil.horton_initial_m_s.has_value()},
+      {"horton", "horton_final", "0 mm/h to 1000 mm/h", soil.horton_final_m_s.has_value()},
+      {"horton", "horton_decay", "0.01 1/h to 100 1/h", soil.horton_decay_per_s.has_value()},
+      {"coefficient", "coefficient", "0 to 1", soil.coefficient.has_value()}};
+  for (const Need& need : needs) {
+    if (soil.losses != need.losses || need.there) continue;
+    throw InputError({settings.file, "[soil]", need.key},
+                     fmt::format("losses = \"{}\" needs it", need.losses), need.allowed,
+                     fmt::format("add {} to [soil]", need.key));
+  }
+  const bool texture = !soil.default_texture.empty() || soil.groups.fields.count("texture") > 0;
+  if (texture && !soil.saturation) {
+    throw InputError({settings.file, "[soil]", "saturation"},
+                     "a soil texture alone does not say how wet the soil is", "0 to 1",
+                     "add saturation to [soil]: the share of the fillable pores that hold water");
+  }
+  if (soil.horton_initial_m_s && soil.horton_final_m_s && *soil.horton_initial_m_s < *soil.horton_final_m_s) {
+    throw InputError({settings.file, "[soil]", "horton_initial"}, "dry ground takes less than wet ground",
+                     "no less than horton_final", "exchange the two");
+  }
+  if (soil.horton_initial_m_s && !(*soil.horton_initial_m_s > 0.0)) {
+    throw InputError({settings.file, "[soil]", "horton_initial"}, "it is 0", "more than 0",
+                     "look at the value");
+  }
+}
+
+}  // namespace
+
+void check_together(const Settings& settings) {
+  check_place(settings);
+  check_streets_and_basin(settings);
+  check_months(settings);
+  check_soil(settings);
+}
+
+}  // namespace curbshed::study
