@@ -95,6 +95,14 @@ std::vector<std::vector<street::CornerEffect>> corner_effects(const RunFacts& fa
 
 double kept_m3(const study::NodeResult& cut) { return std::max(0.0, cut.captured_m3 - cut.over_rim_m3); }
 
+std::optional<double> kept_by_second_m3(const study::StormComparison& storm, std::size_t node) {
+  if (storm.by_second_relation.empty()) {
+    return std::nullopt;
+  }
+  const study::OtherCapture& other = storm.by_second_relation[node];
+  return std::max(0.0, other.captured_m3 - other.over_rim_m3);
+}
+
 StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {
   const Network& network = network_of(facts);
   StormSums sums;
@@ -114,6 +122,9 @@ StormSums sums_of(const RunFacts& facts, const study::StormComparison& storm) {
     const double arriving_m3 = storm.base.nodes[n].arriving_m3;
     sums.reaching_m3 += again ? 0.0 : std::max(0.0, arriving_m3 - from_above_m3[n]);
     sums.taken_m3 += kept_m3(storm.with_cuts.nodes[n]);
+    if (const std::optional<double> other_m3 = kept_by_second_m3(storm, n)) {
+      sums.other_taken_m3 = sums.other_taken_m3.value_or(0.0) + *other_m3;
+    }
     sums.over_rims_m3 += storm.with_cuts.nodes[n].over_rim_m3;
     sums.second_taken_m3 += n < storm.second.nodes.size() ? kept_m3(storm.second.nodes[n]) : 0.0;
     const std::int32_t below = next_cut(network, node);

@@ -4,6 +4,15 @@
 #include <tuple>
 
 namespace curbshed::report {
+namespace {
+
+/// The lesser of the two published relations, where a cut is shorter than the flume tests.
+double surely_kept_m3(const study::StormComparison& storm, std::size_t node) {
+  const double kept = kept_m3(storm.with_cuts.nodes[node]);
+  return std::min(kept, kept_by_second_m3(storm, node).value_or(kept));
+}
+
+}  // namespace
 
 std::vector<std::int32_t> ranked_cuts(const RunFacts& facts) {
   const street::Network& network = facts.preparation->model.network;
@@ -19,7 +28,7 @@ std::vector<std::int32_t> ranked_cuts(const RunFacts& facts) {
   const auto rank = [&](std::int32_t node) {
     const double water_m3 = facts.year != nullptr ? facts.year->year_m3[static_cast<std::size_t>(node)]
                             : common != facts.storms->end()
-                                ? kept_m3(common->with_cuts.nodes[static_cast<std::size_t>(node)])
+                                ? surely_kept_m3(*common, static_cast<std::size_t>(node))
                                 : 0.0;
     return std::tuple(-water_m3, network.id[static_cast<std::size_t>(node)]);
   };

@@ -64,6 +64,11 @@ std::string taken_sentence(const RunFacts& facts, const StormComparison& storm, 
       fmt::format("In {}, {} {} of the {} of street runoff that comes by ({}).",
                   storm_words(storm.storm, units), who, show_volume(sums.taken_m3, units),
                   show_volume(sums.reaching_m3, units), show_share(sums.taken_m3 / sums.reaching_m3));
+  if (sums.other_taken_m3) {
+    text +=
+        fmt::format(" Cuts so short lie outside the flume tests: by a second published relation it is {}.",
+                    show_volume(*sums.other_taken_m3, units));
+  }
   if (!storm.second.nodes.empty()) {
     text += fmt::format(" If the same rain comes again 12 hours later, they take {} then.",
                         show_volume(sums.second_taken_m3, units));

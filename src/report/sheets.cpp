@@ -292,6 +292,12 @@ void add_cut_storms(const RunFacts& facts, Builder& build) {
   build.after("arriving_{}_m3", "Runoff that comes by, with the cuts above", "m3", &NodeResult::arriving_m3);
   build.after("captured_{}_m3", "Water that the basin takes (entered less returned)", "m3",
               &NodeResult::captured_m3);
+  build.storm_number(
+      "captured_other_{}_m3",
+      "The same by the second published relation; empty = no cut is shorter than the flume tests", "m3",
+      [](const StormComparison& s, std::int32_t n) {
+        return s.by_second_relation.empty() ? Cell() : Cell(s.by_second_relation[at(n)].captured_m3);
+      });
   build.storm_number("captured_{}_percent", "Share of the arriving water that the basin takes", "%",
                      [](const StormComparison& s, std::int32_t n) {
                        const NodeResult& r = s.with_cuts.nodes[at(n)];

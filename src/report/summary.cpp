@@ -39,6 +39,8 @@ Json storms_json(const RunFacts& facts) {
     json["rain_mm"] = storm.storm.depth_m() * 1000.0;
     json["reaching_cuts_m3"] = sums.reaching_m3;
     json["captured_m3"] = sums.taken_m3;
+    json["captured_other_m3"] = nullptr;
+    if (sums.other_taken_m3) json["captured_other_m3"] = *sums.other_taken_m3;
     json["over_rims_m3"] = sums.over_rims_m3;
     json["second_captured_m3"] = sums.second_taken_m3;
     json["downstream_ends"] = Json::array();

@@ -56,7 +56,10 @@ ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const L
             : 0;
     ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0,
            "a closed cut has no basin with water");
-    water_.push_back(node_water(model, n, open_[n] != 0));
+    water_.push_back(node_water(model, n, open_[n] != 0,
+                                kind == NodeKind::Cut && open[n] == kOpenBySecondRelation
+                                    ? water::OnGradeRelation::FlumeTests
+                                    : water::OnGradeRelation::Handbook));
     delay_.push_back(water::delay_split(reaches.travel_s[n], storm.step_s));
     line_.emplace_back(delay_.back());
     if (model.network.downstream[n] >= 0) {

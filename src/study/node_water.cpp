@@ -33,7 +33,7 @@ water::RawBasin basin_of(const NodeParams& params, const std::string& id) {
   }
 }
 
-NodeWater node_water(const ChainModel& model, std::size_t node, bool open) {
+NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water::OnGradeRelation relation) {
   const NodeParams& params = model.params[node];
   const street::Network& network = model.network;
   NodeWater out;
@@ -50,7 +50,7 @@ NodeWater node_water(const ChainModel& model, std::size_t node, bool open) {
     return out;
   }
   const Length clear = water::clear_length(Length::metres(params.opening_m), params.clogging);
-  out.opening = water::raw_opening({.gutter = gutter_section(params), .clear_length = clear});
+  out.opening = water::raw_opening({.gutter = gutter_section(params), .clear_length = clear}, relation);
   out.sag_opening.clear_length_m = clear.in_metres();
   if (cut) {
     out.basin = basin_of(params, network.id[node]);

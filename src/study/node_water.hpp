@@ -22,7 +22,8 @@ struct NodeWater {
 };
 
 /// `open`: 0 leaves opening and basin out. Errors of the basin's shape name the node's id.
-NodeWater node_water(const ChainModel& model, std::size_t node, bool open);
+NodeWater node_water(const ChainModel& model, std::size_t node, bool open,
+                     water::OnGradeRelation relation = water::OnGradeRelation::Handbook);
 
 water::GutterSection gutter_section(const NodeParams& params);
 double gutter_flow_m3_s(const NodeParams& params, double depth_m);

@@ -37,6 +37,23 @@ ChainState drained(const ChainModel& model, const ChainState& end, double second
   return state;
 }
 
+/// Cuts shorter than the flume tests by the second relation, all others open; empty where none is so short.
+std::vector<std::uint8_t> short_by_second(const ChainModel& model) {
+  std::vector<std::uint8_t> open(model.network.size(), 1);
+  bool any = false;
+  for (std::size_t n = 0; n < open.size(); ++n) {
+    const NodeParams& params = model.params[n];
+    const double clear_m = params.opening_m * (1.0 - params.clogging);
+    if (model.network.kind[n] != street::NodeKind::Cut || !(clear_m > 0.0) ||
+        clear_m >= water::kShortestTestedOpening_m) {
+      continue;
+    }
+    open[n] = kOpenBySecondRelation;
+    any = true;
+  }
+  return any ? open : std::vector<std::uint8_t>();
+}
+
 }  // namespace
 
 double Storm::depth_m() const {
@@ -73,11 +90,13 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   const EventReaches reaches = event_reaches(model, storm);
   DroppedWater none;
   const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none);
-  const auto run = [&](std::uint8_t open, const ChainState& start) {
-    StormResult result = run_chain(model, reaches, lateral, storm,
-                                   std::vector<std::uint8_t>(model.network.size(), open), start, none);
+  const auto run_open = [&](const std::vector<std::uint8_t>& open, const ChainState& start) {
+    StormResult result = run_chain(model, reaches, lateral, storm, open, start, none);
     check_ledgers(model, result);
     return result;
+  };
+  const auto run = [&](std::uint8_t open, const ChainState& start) {
+    return run_open(std::vector<std::uint8_t>(model.network.size(), open), start);
   };
   StormComparison out;
   out.storm = storm;
@@ -90,6 +109,11 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
     }
   }
   out.with_cuts = run(1, empty_state(model));
+  if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
+    for (const NodeResult& node : run_open(short_ones, empty_state(model)).nodes) {
+      out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
+    }
+  }
   if (with_second) {
     out.second = run(1, drained(model, out.with_cuts.end, kBetweenStorms_s));
   }

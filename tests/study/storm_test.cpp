@@ -705,5 +705,25 @@ TEST(DrySpell, IsTheStudysForEveryStorm) {
   }
 }
 
+// ---- two published relations for short openings
+
+TEST(ShortOpenings, AreRunOnceMoreByTheSecondRelation) {
+  ChainModel model = busy_chain();
+  const StormComparison c = compare_storm(model, hour_storm(0.02), false);
+  ASSERT_EQ(c.by_second_relation.size(), model.network.size());
+  // By hand: the same chain with its short cuts by the second relation.
+  const std::vector<std::uint8_t> open(model.network.size(), kOpenBySecondRelation);
+  const StormResult other = run(model, c.storm, open);
+  int differ = 0;
+  for (std::size_t n = 0; n < model.network.size(); ++n) {
+    EXPECT_EQ(c.by_second_relation[n].captured_m3, other.nodes[n].captured_m3);
+    EXPECT_EQ(c.by_second_relation[n].over_rim_m3, other.nodes[n].over_rim_m3);
+    differ += other.nodes[n].captured_m3 != c.with_cuts.nodes[n].captured_m3 ? 1 : 0;
+  }
+  EXPECT_GT(differ, 0);
+  for (NodeParams& params : model.params) params.opening_m = 4.0;
+  EXPECT_TRUE(compare_storm(model, hour_storm(0.02), false).by_second_relation.empty()) << "none is short";
+}
+
 }  // namespace
 }  // namespace curbshed::testing

@@ -80,12 +80,16 @@ struct PeakChange {
 
 /// What the basin holds of a storm: captured less what ran on over its rim.
 double kept_m3(const study::NodeResult& cut);
+/// The same by the second relation; absent where no cut is shorter than the flume tests.
+std::optional<double> kept_by_second_m3(const study::StormComparison& storm, std::size_t node);
 
 /// One storm in a few numbers.
 struct StormSums {
   double reaching_m3 =
       0.0;  ///< new water at each cut, added: what came less what the next cuts above passed on (base case)
   double taken_m3 = 0.0;  ///< entered − returned, all basins
+  std::optional<double>
+      other_taken_m3;  ///< by the second relation, where cuts are shorter than the flume tests
   double second_taken_m3 = 0.0;
   double over_rims_m3 = 0.0;
   PeakChange downstream;  ///< flow that leaves at `ends`, added step by step

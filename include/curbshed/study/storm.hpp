@@ -83,10 +83,15 @@ struct StormResult {
 /// closed; how, and what the first pass starts from: event_reaches.cpp. Flow reference at least 0.01 L/s.
 EventReaches event_reaches(const ChainModel& model, const Storm& storm);
 
+/// Openings below water::kShortestTestedOpening_m lie outside the flume tests; `open` may ask for the second
+/// published relation (water::OnGradeRelation::FlumeTests) of a cut, the other end of what it may take.
+inline constexpr std::uint8_t kOpenBySecondRelation = 2;
+
 /// Side ways: what the gutter carries above `begins_depth_m` leaves, before the node takes. A sag's members
 /// take from its pond once that covers their gutter level. Sags spill over a crest of 3 m (assumed). open:
-/// one a node; 0 closes a cut (inlets, sags and outfalls ignore it). A closed cut and a cut of zero length
-/// give the same bytes. Contract: the ledger closes to 1e-9 (BugError if not).
+/// one a node; 0 closes a cut, 1 opens it, kOpenBySecondRelation too (inlets, sags and outfalls ignore it). A
+/// closed cut and a cut of zero length give the same bytes. Contract: the ledger closes to 1e-9 (BugError if
+/// not).
 StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
                       const std::vector<std::uint8_t>& open, const ChainState& start);
 
@@ -95,11 +100,18 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
 /// have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again. Note PeakRises
 /// in `with_cuts`: nodes whose leaving peak rises by over 0.1 % of the base case; worst in m3/s. Never
 /// netted.
+struct OtherCapture {
+  double captured_m3 = 0.0;
+  double over_rim_m3 = 0.0;
+};
 struct StormComparison {
   Storm storm;
   StormResult base;
   StormResult with_cuts;
   std::vector<RationalPeak> rational;  ///< one a node: the base case's second opinion
+  /// With cuts, those shorter than the flume tests by the second relation; one a node, empty where none is so
+  /// short.
+  std::vector<OtherCapture> by_second_relation;
   StormResult second;  ///< with cuts, started from what is left 12 h after the end of the first
 };
 StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second);
