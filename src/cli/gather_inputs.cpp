@@ -2,6 +2,8 @@
 
 #include "curbshed/base/names.hpp"
 #include "curbshed/cli/centreline_layer.hpp"
+#include "curbshed/cli/drain_inlets.hpp"
+#include "curbshed/cli/feature_rows.hpp"
 #include "curbshed/cli/field_rows.hpp"
 #include "curbshed/cli/ground_classes.hpp"
 #include "curbshed/cli/site_places.hpp"
@@ -263,35 +265,6 @@ class Gatherer {
     close(layer);
   }
 
-  static terrain::CurbLine curb_of(const StudyLayer& layer, std::size_t row) {
-    using terrain::CurbKind;
-    using terrain::StreetSide;
-    terrain::CurbLine curb;
-    curb.id = layer.id(row);
-    curb.street = layer.text(row, "street");
-    curb.side = layer.text(row, "side");
-    curb.height_m = layer.measure(row, "height");
-    const std::pair<std::string_view, CurbKind> kinds[] = {
-        {"", CurbKind::Vertical},   {"vertical", CurbKind::Vertical}, {"rolled", CurbKind::Rolled},
-        {"flush", CurbKind::Flush}, {"none", CurbKind::None},         {"gap", CurbKind::Gap}};
-    const std::string kind = layer.text(row, "kind");
-    const auto known =
-        std::find_if(std::begin(kinds), std::end(kinds), [&](const auto& one) { return one.first == kind; });
-    if (known == std::end(kinds)) {
-      throw InputError({}, fmt::format("the kind \"{}\" is not one of ours and not in `classes`", kind), "",
-                       "");
-    }
-    curb.kind = known->second;
-    const std::string side = layer.text(row, "street_side");
-    if (!side.empty() && side != "left" && side != "right") {
-      throw InputError({}, fmt::format("the street side \"{}\" is neither left nor right", side), "", "");
-    }
-    curb.street_side = side == "left"    ? StreetSide::Left
-                       : side == "right" ? StreetSide::Right
-                                         : StreetSide::Unknown;
-    return curb;
-  }
-
   street::Site site_of(const StudyLayer& layer, std::size_t row, street::SiteKind kind) {
     street::Site site;
     site.kind = kind;
@@ -345,35 +318,7 @@ class Gatherer {
       }
       site.grade = layer.measure(row, "grade");
       site.cross_slope = layer.measure(row, "cross_slope");
-      study::SiteOverrides overrides;
-      overrides.opening_m = layer.measure(row, "opening");
-      overrides.clogging = layer.measure(row, "clogging");
-      overrides.basin_length_m = layer.measure(row, "basin_length");
-      overrides.basin_width_m = layer.measure(row, "basin_width");
-      overrides.side_slope = layer.measure(row, "side_slope");
-      overrides.ponding_m = layer.measure(row, "ponding");
-      overrides.setback_m = layer.measure(row, "setback");
-      overrides.mouth_at = layer.measure(row, "mouth_at");
-      overrides.infiltration_m_s = layer.measure(row, "infiltration");
-      overrides.words = layer.text(row, "words");
-      check_floor(layer.where(row), overrides);
-      add_site(std::move(site), std::move(overrides));
-    }
-  }
-
-  void check_floor(const base::Where& where, const study::SiteOverrides& overrides) const {
-    const study::BasinSettings& basin = settings_.basin;
-    const double narrower_m =
-        2.0 * overrides.side_slope.value_or(basin.side_slope) * overrides.ponding_m.value_or(basin.ponding_m);
-    const double side_m = std::min(overrides.basin_length_m.value_or(basin.length_m),
-                                   overrides.basin_width_m.value_or(basin.width_m));
-    if (narrower_m >= side_m) {
-      throw InputError(
-          where,
-          fmt::format("the basin has no floor: 2 × side_slope × ponding = {:.3f} m, and its shorter side is "
-                      "{:.3f} m",
-                      narrower_m, side_m),
-          "2 × side_slope × ponding below length and width", "make it wider, steeper or shallower");
+      add_site(std::move(site), cut_overrides(layer, row, settings_.basin));
     }
   }
 
@@ -382,6 +327,9 @@ class Gatherer {
     if (!out_.inputs.inlets_given) {
       return;
     }
+    const RatingTables ratings = read_ratings();
+    out_.inputs.ratings = ratings.tables;
+    const std::optional<PipeOutlets> outlets = read_outlets();
     StudyLayer layer = open("street.inlets", false);
     std::set<std::string> names;
     for (std::size_t row = 0; row < layer.rows(); ++row) {
@@ -397,12 +345,35 @@ class Gatherer {
         overrides.opening_m = layer.measure(row, "length");
         overrides.clogging = layer.measure(row, "clogging");
         overrides.pipe_limit_m3_s = layer.measure(row, "pipe_limit");
+        overrides.inlet = inlet_input(layer, row, ratings, outlets);
+        if (overrides.inlet.outlet_at && elsewhere(*overrides.inlet.outlet_at)) {
+          overrides.inlet.outlet_at.reset();  // it comes up in another part of the town
+        }
         add_site(std::move(site), std::move(overrides));
       } catch (const InputError& error) {
         layer.set_aside(row, error.met());
       }
     }
     close(layer);
+  }
+
+  RatingTables read_ratings() {
+    if (!settings_.street.inlet_ratings.given()) {
+      return {};
+    }
+    const StudyLayer layer = open("street.inlet_ratings", true);
+    close(layer);
+    return rating_tables(layer);
+  }
+
+  std::optional<PipeOutlets> read_outlets() {
+    if (!settings_.street.pipe_outlets.given()) {
+      return std::nullopt;
+    }
+    StudyLayer layer = open("street.pipe_outlets", false);
+    PipeOutlets outlets = pipe_outlets(layer, *places_);
+    close(layer);
+    return outlets;
   }
 
   void read_outfalls() {

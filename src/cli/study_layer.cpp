@@ -159,11 +159,14 @@ StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
   source_ = *key_->source(copy);
   geodata::LayerSource source = source_for(settings, source_, *key_);
   source.clip = clip;
-  if (key_->shape == "points" && ends_like_csv(source_.file)) {
+  const bool table = key_->shape == "table";
+  if (table || (key_->shape == "points" && ends_like_csv(source_.file))) {
     data_ = geodata::read_table(source);
+  }
+  if (key_->shape == "points" && ends_like_csv(source_.file)) {
     data_.crs_name =
         geodata::PlaceReader(source_.crs, projection, {source_.file, std::string(part), "crs"}).crs_name();
-  } else {
+  } else if (!table) {
     data_ = geodata::read_layer(source, projection, kind_of(key_->shape), ground);
   }
   features_ = static_cast<std::int64_t>(rows() + data_.set_aside.size());

@@ -528,6 +528,29 @@ Sheet outfalls_sheet(const RunFacts& facts) {
   return sheet;
 }
 
+void add_inlet_kind(const RunFacts& facts, Builder& build) {
+  const study::ChainModel* model = &build.model();
+  const auto input = [&facts, model](std::int32_t node) {
+    const std::int32_t site = model->network.site[at(node)];
+    return site < 0 || facts.inputs->overrides.empty() ? study::InletInput{}
+                                                       : facts.inputs->overrides[at(site)].inlet;
+  };
+  build.words("kind", "curb_opening, grate or slotted", [model](std::int32_t node) {
+    const water::InletKind kind = model->params[at(node)].inlet;
+    return Cell(std::string(kind == water::InletKind::Grate     ? "grate"
+                            : kind == water::InletKind::Slotted ? "slotted"
+                                                                : "curb_opening"));
+  });
+  build.words("rating", "Table that says what it takes, instead of the formulas",
+              [input](std::int32_t node) { return text(input(node).rating_name); });
+  build.words("outlet", "Where its water comes up again; empty = it is gone",
+              [input](std::int32_t node) { return text(input(node).outlet); });
+  build.words("outlet_leads_to", "Place that this water reaches next", [&facts, model](std::int32_t node) {
+    const std::int32_t to = model->params[at(node)].pipe_to;
+    return text(to < 0 ? std::string() : node_words(facts, to));
+  });
+}
+
 Sheet inlets_sheet(const RunFacts& facts) {
   Sheet sheet;
   sheet.name = "inlets";
@@ -542,6 +565,7 @@ Sheet inlets_sheet(const RunFacts& facts) {
   build.param("opening_m", "Length of the opening", "m", [](const NodeParams& p) { return p.opening_m; });
   build.param("clogging_percent", "Share taken as clogged", "%",
               [](const NodeParams& p) { return p.clogging * kPercent; });
+  add_inlet_kind(facts, build);
   build.downstream();
   build.before("arriving_before_{}_m3", "Water that comes, without cuts", "m3", &NodeResult::arriving_m3);
   build.after("arriving_{}_m3", "Water that comes, with cuts", "m3", &NodeResult::arriving_m3);

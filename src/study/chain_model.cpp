@@ -19,6 +19,8 @@ void check_node(const ChainModel& model, std::size_t n) {
   ensure(std::isfinite(params.cross_slope) && params.cross_slope > 0.0, "a node's cross slope is above 0");
   ensure(params.clogging >= 0.0 && params.clogging <= 1.0, "clogging is 0 to 1");
   ensure(params.opening_m >= 0.0 && params.pipe_limit_m3_s >= 0.0, "no opening or pipe limit is negative");
+  ensure(params.rating < static_cast<std::int32_t>(model.ratings.size()), "an inlet's rating is in the list");
+  ensure(params.pipe_to < static_cast<std::int32_t>(model.network.size()), "a pipe comes up at a node");
   const bool ends = model.network.kind[n] == NodeKind::Outfall || model.network.kind[n] == NodeKind::DataEdge;
   ensure(ends || model.network.downstream[n] >= 0, "a cut, an inlet and a sag have a node downstream");
   ensure(model.contribution.first[n] <= model.contribution.first[n + 1], "entries stand node by node");

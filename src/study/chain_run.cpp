@@ -327,16 +327,25 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
 }
 
 double ChainRun::through_inlet(std::size_t node, double volume_m3) {
-  double flow_m3_s = water::captured_m3_s(water_[node].opening, volume_m3 / storm_.step_s);
-  const double limit_m3_s = model_.params[node].pipe_limit_m3_s;
-  if (limit_m3_s > 0.0) {
-    flow_m3_s = std::min(flow_m3_s, limit_m3_s);
-  }
+  const double flow_m3_s = inlet_takes_m3_s(water_[node], model_.params[node], volume_m3 / storm_.step_s);
   const double taken_m3 = std::min(volume_m3, flow_m3_s * storm_.step_s);
-  const double booked_m3 = dropped_.pass(Process::Inlet, taken_m3);
-  result_.nodes[node].into_inlet_m3 += taken_m3;
-  result_.node_ledgers[node].into_inlets_m3 += booked_m3;
+  into_pipe(node, taken_m3);
   return volume_m3 - taken_m3;
+}
+
+/// Gone for good, or up again at another node: at once, since a pipe is short and fast.
+void ChainRun::into_pipe(std::size_t node, double volume_m3) {
+  result_.nodes[node].into_inlet_m3 += volume_m3;
+  const double moved_m3 = dropped_.pass(Process::Inlet, volume_m3);
+  const std::int32_t to = model_.params[node].pipe_to;
+  if (to < 0) {
+    result_.node_ledgers[node].into_inlets_m3 += moved_m3;
+    lost_[node].into_inlets_m3 += moved_m3;
+    return;
+  }
+  result_.node_ledgers[node].into_inlets_m3 += volume_m3;
+  result_.node_ledgers[at(to)].other_inflow_m3 += volume_m3;
+  aside_m3_[at(to)] += moved_m3;
 }
 
 /// Volume that a member takes in this step from a pond of this depth; negative when its basin gives back.
@@ -345,10 +354,7 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
   const NodeWater& water = water_[member];
   if (model_.network.kind[member] == NodeKind::Inlet) {
     const double depth_m = pond_depth_m - above_bottom_m(sag, model_.network.gutter_level_m[member]);
-    double flow_m3_s = water::sag_opening_m3_s(water.sag_opening, depth_m);
-    const double limit_m3_s = model_.params[member].pipe_limit_m3_s;
-    flow_m3_s = limit_m3_s > 0.0 ? std::min(flow_m3_s, limit_m3_s) : flow_m3_s;
-    return flow_m3_s * storm_.step_s;
+    return inlet_drains_m3_s(water, model_.params[member], depth_m) * storm_.step_s;
   }
   const double invert_m = above_bottom_m(sag, model_.params[member].basin.invert_m);
   basin = water::basin_step(water.basin, state_.basin_m3[member],
@@ -415,8 +421,7 @@ void ChainRun::book_member(std::size_t sag, std::size_t member, double pond_dept
   base::WaterLedger& of_sag = result_.node_ledgers[sag];
   base::WaterLedger& of_member = result_.node_ledgers[member];
   if (model_.network.kind[member] == NodeKind::Inlet) {
-    out.into_inlet_m3 += taken_m3;
-    of_member.into_inlets_m3 += dropped_.pass(Process::Inlet, taken_m3);
+    into_pipe(member, taken_m3);
     of_member.other_inflow_m3 += taken_m3;
     of_sag.left_at_outfalls_m3 += taken_m3;
     return;
@@ -477,6 +482,7 @@ StormResult ChainRun::finish() {
     outside.other_inflow_m3 = 0.0;
     outside.over_curbs_m3 = lost_[n].over_curbs_m3;
     outside.left_at_outfalls_m3 = lost_[n].left_m3;
+    outside.into_inlets_m3 = lost_[n].into_inlets_m3;
     all += outside;
   }
   result_.end = state_;

@@ -24,6 +24,7 @@ class ChainRun {
   struct Lost {
     double over_curbs_m3 = 0.0;
     double left_m3 = 0.0;
+    double into_inlets_m3 = 0.0;
   };
 
   void note_engaged();
@@ -35,6 +36,7 @@ class ChainRun {
   void finish_node(std::size_t node, double volume_m3);
   double through_cut(std::size_t node, double volume_m3, double depth_m);
   double through_inlet(std::size_t node, double volume_m3);
+  void into_pipe(std::size_t node, double volume_m3);
   void book_basin(std::size_t node, const water::BasinStep& step);
   double over_sag_way_m3(const PlannedSideWay& way, double depth_m) const;
   void step_sag(std::size_t sag, double volume_m3);

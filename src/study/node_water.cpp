@@ -2,6 +2,8 @@
 
 #include "curbshed/base/error.hpp"
 
+#include <algorithm>
+
 namespace curbshed::study {
 
 using base::Length;
@@ -14,6 +16,16 @@ water::GutterSection gutter_section(const NodeParams& params) {
 
 double gutter_flow_m3_s(const NodeParams& params, double depth_m) {
   return water::flow_at_depth_m3_s(water::raw_gutter(gutter_section(params)), depth_m);
+}
+
+double inlet_takes_m3_s(const NodeWater& water, const NodeParams& params, double flow_m3_s) {
+  const double taken_m3_s = water::inlet_on_grade_m3_s(water.inlet, water.opening, water.gutter, flow_m3_s);
+  return params.pipe_limit_m3_s > 0.0 ? std::min(taken_m3_s, params.pipe_limit_m3_s) : taken_m3_s;
+}
+
+double inlet_drains_m3_s(const NodeWater& water, const NodeParams& params, double depth_m) {
+  const double taken_m3_s = water::inlet_in_pond_m3_s(water.inlet, water.sag_opening, depth_m);
+  return params.pipe_limit_m3_s > 0.0 ? std::min(taken_m3_s, params.pipe_limit_m3_s) : taken_m3_s;
 }
 
 water::RawBasin basin_of(const NodeParams& params, const std::string& id) {
@@ -54,10 +66,19 @@ NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water
   out.sag_opening.clear_length_m = clear.in_metres();
   if (cut) {
     out.basin = basin_of(params, network.id[node]);
-  } else if (network.curb_height_m[node] > 0.0) {
+    return out;
+  }
+  if (network.curb_height_m[node] > 0.0) {
     // The throat of a curb-opening inlet is as high as its curb (common practice, no source).
     out.sag_opening.height_m = network.curb_height_m[node];
   }
+  out.inlet = {
+      .kind = params.inlet,
+      .clear_length_m = clear.in_metres(),
+      .width_m = params.inlet_width_m,
+      .open_share = params.inlet_open_share,
+      .rated_share = 1.0 - params.clogging,
+      .rating = params.rating < 0 ? nullptr : &model.ratings[static_cast<std::size_t>(params.rating)]};
   return out;
 }
 

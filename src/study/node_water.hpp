@@ -4,6 +4,7 @@
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/water/basin.hpp"
 #include "curbshed/water/gutter.hpp"
+#include "curbshed/water/inlet.hpp"
 #include "curbshed/water/opening.hpp"
 #include "curbshed/water/sag.hpp"
 
@@ -17,13 +18,19 @@ struct NodeWater {
   water::RawGutter gutter;
   water::RawOpening opening;  ///< on grade
   water::RawSagOpening sag_opening;
-  water::RawBasin basin;  ///< of an open cut only
-  water::RawSag sag;      ///< of a sag only
+  water::InletShape inlet;  ///< of an open inlet only; its rating is the model's
+  water::RawBasin basin;    ///< of an open cut only
+  water::RawSag sag;        ///< of a sag only
 };
 
 /// `open`: 0 leaves opening and basin out. Errors of the basin's shape name the node's id.
 NodeWater node_water(const ChainModel& model, std::size_t node, bool open,
                      water::OnGradeRelation relation = water::OnGradeRelation::Handbook);
+
+/// What an inlet takes of the flow that comes, and from a pond of this depth at its curb face; its pipe's
+/// limit counts.
+double inlet_takes_m3_s(const NodeWater& water, const NodeParams& params, double flow_m3_s);
+double inlet_drains_m3_s(const NodeWater& water, const NodeParams& params, double depth_m);
 
 water::GutterSection gutter_section(const NodeParams& params);
 double gutter_flow_m3_s(const NodeParams& params, double depth_m);

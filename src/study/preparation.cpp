@@ -4,6 +4,7 @@
 #include "curbshed/base/names.hpp"
 
 #include "study/basin_sites.hpp"
+#include "study/drain_pipes.hpp"
 #include "study/node_water.hpp"
 #include "study/travel_times.hpp"
 
@@ -21,6 +22,10 @@ using base::NoteId;
 using street::NodeKind;
 
 constexpr double kTimeBin_s = 10.0;
+// Of inlets that do not say; common practice, no source.
+constexpr double kGrateWidth_m = 0.45;
+constexpr double kSlotWidth_m = 0.045;
+constexpr double kGrateOpen = 0.5;
 constexpr double kRimWidth_m = 1.0;  // length of rim that spills: common practice, no source
 
 terrain::CurbSettings curb_settings(const StreetSettings& street) {
@@ -130,10 +135,16 @@ class NodeFiller {
   void fill_inlet(std::size_t node, NodeParams& params) {
     const SiteOverrides& own = overrides(node);
     params.opening_m = own.opening_m.value_or(settings_.street.inlet_length_m);
-    params.clogging = own.clogging.value_or(settings_.street.inlet_clogging);
+    const bool grate = own.inlet.kind == water::InletKind::Grate;
+    params.clogging =
+        own.clogging.value_or(grate ? settings_.street.grate_clogging : settings_.street.inlet_clogging);
+    params.inlet = own.inlet.kind;
+    params.inlet_width_m = own.inlet.width_m.value_or(grate ? kGrateWidth_m : kSlotWidth_m);
+    params.inlet_open_share = own.inlet.open_share.value_or(kGrateOpen);
+    params.rating = own.inlet.rating;
     params.pipe_limit_m3_s = own.pipe_limit_m3_s.value_or(0.0);
     params.blocked = settings_.street.inlets_blocked;
-    if (!own.opening_m) {
+    if (!own.opening_m && own.inlet.rating < 0) {
       model_.notes.add(NoteId::InletAssumed, 0.0, model_.network.id[node]);
     }
   }
@@ -363,6 +374,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   MapProducts& maps = out.maps;
   model.notes = inputs.notes;
   model.loss_classes = inputs.loss_classes;
+  model.ratings = inputs.ratings;
 
   progress.stage(stage::kCurbs);
   maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs,
@@ -394,6 +406,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
     filler.fill(node);
   }
   place_basins(inputs, filler, field, model, maps);
+  lead_pipes(inputs, settings.street.snap_m, maps, model);
   draw_gutters(inputs, model.network, maps);
   number_houses(inputs, model.network, maps);
   progress.stage(stage::kAreas);

@@ -174,6 +174,9 @@ void add_street(std::vector<StudyKey>& keys) {
   keys.push_back(measure(part, "inlet_clogging", Plain, "0.10", "0", "1",
                          "Share of an inlet's opening taken as clogged where the inlet does not say.",
                          [](Settings& s) { return &s.street.inlet_clogging; }));
+  // 10 % and 50 %: Denver-area criteria for a single inlet (from memory).
+  keys.push_back(measure(part, "grate_clogging", Plain, "0.50", "0", "1", "The same for a grate.",
+                         [](Settings& s) { return &s.street.grate_clogging; }));
   StudyKey blocked;
   blocked.part = part;
   blocked.name = "inlets_blocked";

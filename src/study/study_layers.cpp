@@ -104,9 +104,44 @@ LayerKey inlets_layer() {
       "street.inlets", "points", "Drain inlets. Without them areas may come out too large.",
       [](Settings& s) { return &s.street.inlets; },
       {text_field("id", "Name of the inlet; without it one is made from where it is."),
-       number_field("length", Length, "0.1 m", "20 m", "Instead of street.inlet_length."),
-       number_field("clogging", Plain, "0", "1", "Instead of street.inlet_clogging."),
-       number_field("pipe_limit", Flow, "0 L/s", "10 m3/s", "Most that the pipe takes; 0 = no limit.")});
+       text_field("kind", "curb_opening (also without a word), grate or slotted."),
+       number_field("length", Length, "0.1 m", "20 m", "Along the curb, instead of street.inlet_length."),
+       number_field("width", Length, "5 mm", "3 m",
+                    "Grate: from the curb's face, 45 cm without it. Slot: its opening, 45 mm without it."),
+       number_field("open_share", Plain, "0.05", "1", "Openings of a grate over its area, 0.5 without it."),
+       number_field("clogging", Plain, "0", "1", "Instead of street.inlet_clogging or grate_clogging."),
+       text_field("rating", "Name of a table in [street.inlet_ratings] that counts instead of the formulas."),
+       number_field("pipe_limit", Flow, "0 L/s", "10 m3/s", "Most that the pipe takes; 0 = no limit."),
+       text_field("outlet",
+                  "Name of a place in [street.pipe_outlets]; without it, or without that layer, the water is "
+                  "gone.")});
+  add_places(key);
+  key.classed_field = "kind";
+  key.classes = {"curb_opening", "grate", "slotted"};
+  return key;
+}
+
+LayerKey ratings_layer() {
+  return layer(
+      "street.inlet_ratings", "table",
+      "What inlets take, as tables by name: one row a pair, by the depth of the water at the curb or by the "
+      "flow that comes. Straight lines between the pairs, from nothing to the first, above the last no more. "
+      "The share that is clogged is taken off. A table by flow counts on a grade only, not in a sag.",
+      [](Settings& s) { return &s.street.inlet_ratings; },
+      {text_field("id", "Name of the row in messages; without it its line is told."),
+       text_field("rating", "Name of the table."),
+       number_field("depth", Length, "0 m", "1 m", "Depth at the curb's face …"),
+       number_field("flow", Flow, "0 L/s", "10 m3/s", "… or flow that comes; one of the two in a table."),
+       number_field("captured", Flow, "0 L/s", "10 m3/s", "What the inlet takes of it.")});
+}
+
+LayerKey outlets_layer() {
+  LayerKey key =
+      layer("street.pipe_outlets", "points",
+            "Places in the street where the water of drain inlets comes up again, at once. It then runs on "
+            "in the gutter, or over the ground, to the next place.",
+            [](Settings& s) { return &s.street.pipe_outlets; },
+            {text_field("id", "Name of the place, each one once; inlets name it in `outlet`.")});
   add_places(key);
   return key;
 }
@@ -211,6 +246,8 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(centrelines_layer());
   layers.push_back(cuts_layer());
   layers.push_back(inlets_layer());
+  layers.push_back(ratings_layer());
+  layers.push_back(outlets_layer());
   layers.push_back(outfalls_layer());
   layers.push_back(flow_lines_layer());
   layers.push_back(corners_layer());

@@ -303,6 +303,32 @@ std::vector<Broken> field_cases() {
   };
 }
 
+/// One inlet at (8, 4) on Kiln Street, its rating table and its outlet.
+std::function<void(const TempFolder&)> with_drain(const std::string& ratings, double outlet_east_m) {
+  return [=](const TempFolder& folder) {
+    const auto at = [](double east_m) {
+      return fmt::format("{},{}", SmallStudy::kWest_m + east_m, SmallStudy::kMiddle_m + 4);
+    };
+    with_layer("inlets", "inlets.csv", "id,x,y,rating,outlet\nD1," + at(8) + ",type A,P1\n")(folder);
+    with_layer("inlet_ratings", "ratings.csv", "rating,depth,flow,captured\n" + ratings)(folder);
+    with_layer("pipe_outlets", "outlets.csv", "id,x,y\nP1," + at(outlet_east_m) + "\n")(folder);
+  };
+}
+
+std::vector<Broken> drain_cases() {
+  return {
+      {"rating_without_a_table", with_drain(",5 cm,,10 L/s\n", 15)},
+      {"rating_by_depth_and_flow", with_drain("type A,5 cm,20 L/s,10 L/s\n", 15)},
+      {"rating_of_two_sorts", with_drain("type A,5 cm,,10 L/s\ntype A,,20 L/s,10 L/s\n", 15)},
+      {"rating_without_captured_flow", with_drain("type A,5 cm,,\n", 15)},
+      {"rating_that_takes_more_than_comes", with_drain("type A,,20 L/s,30 L/s\n", 15)},
+      {"rating_that_falls", with_drain("type A,5 cm,,10 L/s\ntype A,10 cm,,8 L/s\n", 15)},
+      {"rating_depth_twice", with_drain("type A,5 cm,,10 L/s\ntype A,50 mm,,12 L/s\n", 15)},
+      {"pipe_outlet_above_its_inlet", with_drain("type A,5 cm,,10 L/s\n", 3)},
+      {"inlets_that_name_no_rating", with_drain("type B,5 cm,,10 L/s\n", 15)},
+  };
+}
+
 std::vector<Broken> command_cases() {
   return {
       {"output_exists",
@@ -321,7 +347,7 @@ std::vector<Broken> command_cases() {
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
   for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
-                           corner_cases(), field_cases(), command_cases()}) {
+                           corner_cases(), field_cases(), drain_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

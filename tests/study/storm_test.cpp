@@ -230,18 +230,6 @@ TEST(FourBasins, OnlyTheOneWithNoLowRimPassesItsWaterOnDownTheGutter) {
 
 // ---- formulas by hand
 
-/// Steady rain long enough for a steady flow of `flow_m3_s` from node 0's pavement (CN 100: all runs off).
-ChainModel steady_world(std::vector<NodeKind> kinds, double flow_m3_s, Storm& storm) {
-  ChainBuilder world(std::move(kinds));
-  world.model.loss_classes[kPavement].curve_number = 100.0;
-  world.patch({0, kPavement, 1000, 0, 0});
-  storm = {.id = "steady",
-           .title = "",
-           .step_s = 5.0,
-           .rain_m = std::vector<double>(720, flow_m3_s / 1000.0 * 5.0)};
-  return world.build();
-}
-
 TEST(Chain, ACutBelowAnInletOnGradeGetsTheBypassOfTheFormula) {
   // HEC-22, 3rd ed., Ex 4-9(1): S 0.01, Sx 0.02, n 0.016, Q 0.05 m3/s, L 3 m: L_T 7.29 m, E 0.61, Qi 0.031
   // m3/s.

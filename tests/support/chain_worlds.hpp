@@ -159,6 +159,18 @@ inline std::vector<std::uint8_t> all_closed(const study::ChainModel& model) {
   return std::vector<std::uint8_t>(model.network.size(), 0);
 }
 
+/// Steady rain long enough for a steady flow of `flow_m3_s` from node 0's pavement (CN 100: all runs off).
+inline study::ChainModel steady_world(std::vector<NodeKind> kinds, double flow_m3_s, study::Storm& storm) {
+  ChainBuilder world(std::move(kinds));
+  world.model.loss_classes[kPavement].curve_number = 100.0;
+  world.patch({0, kPavement, 1000, 0, 0});
+  storm = {.id = "steady",
+           .title = "",
+           .step_s = 5.0,
+           .rain_m = std::vector<double>(720, flow_m3_s / 1000.0 * 5.0)};
+  return world.build();
+}
+
 /// Everything at once: cuts, an inlet on grade, a sag with an inlet and a cut in it, a pond pair of two
 /// gutters, side ways to a node and to lots, an outfall, water off the edge. 0 cut, 1 inlet, 2 cut (rim lower
 /// than its invert), 3-4 pond pair of cuts, 5 sag, 6 inlet in it, 7 cut in it, 8 cut, 9 outfall

@@ -5,6 +5,7 @@
 #include "curbshed/street/contribution.hpp"
 #include "curbshed/street/network.hpp"
 #include "curbshed/water/infiltration.hpp"
+#include "curbshed/water/inlet.hpp"
 
 #include <cstdint>
 #include <optional>
@@ -60,7 +61,12 @@ struct NodeParams {
   double roughness = 0.016;
   double pipe_limit_m3_s = 0.0;  ///< inlets: 0 = no limit
   bool blocked = false;          ///< inlets
-  BasinParams basin;             ///< cuts
+  water::InletKind inlet = water::InletKind::CurbOpening;
+  double inlet_width_m = 0.0;     ///< see water::InletShape
+  double inlet_open_share = 1.0;  ///< of a grate
+  std::int32_t rating = -1;       ///< inlets: index into `ratings`, −1 none
+  std::int32_t pipe_to = -1;  ///< inlets: node at which the pipe's water comes up again, −1 = it is gone
+  BasinParams basin;          ///< cuts
 };
 
 struct ChainModel {
@@ -68,6 +74,7 @@ struct ChainModel {
   street::Contribution contribution;
   std::vector<LossClass> loss_classes;  ///< index = loss_class of the entries
   std::vector<NodeParams> params;       ///< one a node
+  std::vector<water::Rating> ratings;
   base::Notes notes;
 };
 

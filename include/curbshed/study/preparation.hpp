@@ -10,11 +10,22 @@
 
 namespace curbshed::study {
 
+/// What a drain inlet brings along besides its length, clogging and pipe limit.
+struct InletInput {
+  water::InletKind kind = water::InletKind::CurbOpening;
+  std::optional<double> width_m, open_share;
+  std::int32_t rating = -1;  ///< index into the ratings, −1 none
+  std::string rating_name;
+  std::string outlet;  ///< name of the place where its water comes up again, "" none
+  std::optional<base::Point> outlet_at;
+};
+
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
   std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
       mouth_at, infiltration_m_s, pipe_limit_m3_s;
   std::string words;  ///< free text of the user's, shown as it is
+  InletInput inlet;
 };
 
 /// A house on the map of addresses.
@@ -40,6 +51,7 @@ struct StudyInputs {
   std::vector<street::FlowLine> flow_lines;
   std::vector<street::CornerPoint> corner_points;
   std::vector<FieldRow> field;
+  std::vector<water::Rating> ratings;
   bool inlets_given = false;
   base::Notes notes;
 };
@@ -70,8 +82,8 @@ struct Preparation {
 ///
 /// Travel times end at the gutter; cells without ground have 0. Sheet flow is timed at rain.sheet_intensity,
 /// or at the two-year hour's mean. Grades under street.least_grade are lifted to it (note GradeBelowFormula).
-/// An inlet without a length takes street.inlet_length (note InletAssumed). A basin lies behind its cut,
-/// centred on it; its rim is the lowest ground around it, toward the street at least the curb's crest
+/// An inlet without a length or rating takes street.inlet_length (note InletAssumed). A basin lies behind its
+/// cut, centred on it; its rim is the lowest ground around it, toward the street at least the curb's crest
 /// (src/study/basin_sites.hpp). What was measured on the street counts before all of these. Notes on basins
 /// that spill over their rim, that lie on ground of unknown height, on pavement or under a roof. Same inputs,
 /// same bits, for every plan. Errors (InputError, naming site and layer): those of build_street; a basin with

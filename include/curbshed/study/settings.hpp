@@ -58,7 +58,8 @@ struct GroundSettings {
 };
 
 struct StreetSettings {
-  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field;
+  LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
+      inlet_ratings;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -70,6 +71,7 @@ struct StreetSettings {
   double least_grade = 0.003;
   double inlet_length_m = 1.5;
   double inlet_clogging = 0.10;
+  double grate_clogging = 0.50;
   bool inlets_blocked = false;
   double dry_area_m2 = 200.0;
   // Curbs from centrelines; widths are curb to curb.
