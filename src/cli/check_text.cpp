@@ -64,8 +64,9 @@ void add_places(std::string& page, const street::Network& network) {
   using street::NodeKind;
   const auto of = [&](NodeKind kind) { return std::count(network.kind.begin(), network.kind.end(), kind); };
   add(page, "places",
-      fmt::format("cuts {}, drain inlets {}, sags {}, outfalls {}", of(NodeKind::Cut), of(NodeKind::Inlet),
-                  of(NodeKind::Sag), of(NodeKind::Outfall)));
+      fmt::format("cuts {}, {}drain inlets {}, sags {}, outfalls {}", of(NodeKind::Cut),
+                  of(NodeKind::Basin) > 0 ? fmt::format("existing basins {}, ", of(NodeKind::Basin)) : "",
+                  of(NodeKind::Inlet), of(NodeKind::Sag), of(NodeKind::Outfall)));
 }
 
 void add_list(std::string& page, std::string_view title, const std::vector<std::string>& items) {

@@ -1,6 +1,7 @@
 #include "curbshed/cli/feature_rows.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -24,6 +25,41 @@ void check_floor(const base::Where& where, const study::BasinSettings& basin,
                     narrower_m, side_m),
         "2 × side_slope × ponding below length and width", "make it wider, steeper or shallower");
   }
+}
+
+study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
+  study::SiteOverrides overrides;
+  overrides.opening_m = layer.measure(row, "opening");
+  overrides.clogging = layer.measure(row, "clogging");
+  overrides.basin_length_m = layer.measure(row, "basin_length");
+  overrides.basin_width_m = layer.measure(row, "basin_width");
+  overrides.side_slope = layer.measure(row, "side_slope");
+  overrides.ponding_m = layer.measure(row, "ponding");
+  overrides.setback_m = layer.measure(row, "setback");
+  overrides.mouth_at = layer.measure(row, "mouth_at");
+  overrides.infiltration_m_s = layer.measure(row, "infiltration");
+  overrides.words = layer.text(row, "words");
+  return overrides;
+}
+
+struct Sides {
+  double long_m = 0.0;
+  double short_m = 0.0;
+};
+
+/// Rectangle of the same area and outline; a square where the outline is too short for one.
+Sides sides_of(const base::Polygon& polygon) {
+  const double area_m2 = base::area_m2(polygon);
+  const double quarter_m = 0.25 * base::length_m(polygon.rings.front());
+  const double longer_m = std::sqrt(std::max(0.0, quarter_m * quarter_m - area_m2));
+  const Sides sides = longer_m > 0.0 ? Sides{quarter_m + longer_m, area_m2 / (quarter_m + longer_m)}
+                                     : Sides{std::sqrt(area_m2), std::sqrt(area_m2)};
+  if (!(sides.short_m >= 0.3 && sides.short_m <= 30.0 && sides.long_m <= 100.0)) {
+    throw InputError(
+        {}, fmt::format("its polygon is like one of {:.1f} m × {:.1f} m", sides.long_m, sides.short_m),
+        "0.3 m to 100 m by 0.3 m to 30 m", "check the shape");
+  }
+  return sides;
 }
 
 }  // namespace
@@ -59,19 +95,69 @@ terrain::CurbLine curb_of(const StudyLayer& layer, std::size_t row) {
 
 study::SiteOverrides cut_overrides(const StudyLayer& layer, std::size_t row,
                                    const study::BasinSettings& basin) {
-  study::SiteOverrides overrides;
-  overrides.opening_m = layer.measure(row, "opening");
-  overrides.clogging = layer.measure(row, "clogging");
-  overrides.basin_length_m = layer.measure(row, "basin_length");
-  overrides.basin_width_m = layer.measure(row, "basin_width");
-  overrides.side_slope = layer.measure(row, "side_slope");
-  overrides.ponding_m = layer.measure(row, "ponding");
-  overrides.setback_m = layer.measure(row, "setback");
-  overrides.mouth_at = layer.measure(row, "mouth_at");
-  overrides.infiltration_m_s = layer.measure(row, "infiltration");
-  overrides.words = layer.text(row, "words");
+  study::SiteOverrides overrides = basin_of(layer, row);
   check_floor(layer.where(row), basin, overrides);
   return overrides;
+}
+
+study::SiteOverrides existing_basin(const StudyLayer& layer, std::size_t row,
+                                    const study::BasinSettings& basin) {
+  study::SiteOverrides own = basin_of(layer, row);
+  if (!layer.shape(row).polygons.empty()) {
+    const Sides sides = sides_of(layer.shape(row).polygons.front());
+    own.basin_length_m = own.basin_length_m ? own.basin_length_m : sides.long_m;
+    own.basin_width_m = own.basin_width_m ? own.basin_width_m : sides.short_m;
+  }
+  if (const std::optional<double> volume_m3 = layer.measure(row, "volume")) {
+    if (own.ponding_m || own.side_slope) {
+      throw InputError(layer.where(row), "there is a volume, and ponding or side_slope, too",
+                       "one of the two ways", "leave one out");
+    }
+    const double area_m2 =
+        own.basin_length_m.value_or(basin.length_m) * own.basin_width_m.value_or(basin.width_m);
+    own.side_slope = 0.0;
+    own.ponding_m = *volume_m3 / area_m2;
+    if (!(*own.ponding_m >= 0.01 && *own.ponding_m <= 1.0)) {
+      throw InputError(
+          layer.where(row),
+          fmt::format("{:.2f} m3 on {:.1f} m2 stand {:.3f} m deep", *volume_m3, area_m2, *own.ponding_m),
+          "1 cm to 1 m", "check volume and size");
+    }
+  }
+  check_floor(layer.where(row), basin, own);
+  return own;
+}
+
+base::Point beside_curb(const base::Polygon& polygon, const std::vector<terrain::CurbLine>& curbs,
+                        double reach_m) {
+  base::Box box;
+  for (const base::Point& p : polygon.rings.front()) {
+    box.add(p);
+  }
+  const base::Box around{.min_x_m = box.min_x_m - reach_m,
+                         .min_y_m = box.min_y_m - reach_m,
+                         .max_x_m = box.max_x_m + reach_m,
+                         .max_y_m = box.max_y_m + reach_m};
+  const terrain::CurbLine* best = nullptr;
+  double best_m = reach_m;
+  for (const terrain::CurbLine& curb : curbs) {
+    if (curb.line.size() < 2 || !base::meets(around, base::line_shape(curb.line))) {
+      continue;
+    }
+    for (const base::Point& p : polygon.rings.front()) {
+      const double off_m = base::distance_m(base::nearest_place(curb.line, p).at, p);
+      if (off_m < best_m) {
+        best_m = off_m;
+        best = &curb;
+      }
+    }
+  }
+  if (best == nullptr) {
+    throw InputError({}, fmt::format("no curb lies within {:g} m of the basin", reach_m), "", "");
+  }
+  return base::nearest_place(best->line,
+                             {0.5 * (box.min_x_m + box.max_x_m), 0.5 * (box.min_y_m + box.max_y_m)})
+      .at;
 }
 
 }  // namespace curbshed::cli

@@ -47,11 +47,13 @@ class Gatherer {
     places_.emplace(out_.ground.projection, out_.inputs.curbs, out_.inputs.ground.frame.cell_m,
                     settings_.street.snap_m);
     read_cuts();
+    read_existing_basins();
     read_inlets();
     read_outfalls();
     read_flow_lines();
     read_corner_points();
     read_field();
+    read_walls();
     sort_sites();
     read_addresses();
     out_.inputs.notes.merge(places_->notes());
@@ -322,6 +324,35 @@ class Gatherer {
     }
   }
 
+  void read_existing_basins() {
+    if (!settings_.street.existing_basins.given()) {
+      return;
+    }
+    constexpr double kBesideCurb_m = 5.0;
+    StudyLayer layer = open("street.existing_basins", false);
+    std::set<std::string> names;
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      try {
+        street::Site site;
+        site.kind = street::SiteKind::Basin;
+        site.id = layer.named(row) ? layer.id(row) : std::string();
+        site.source = source_of(layer);
+        const std::vector<base::Polygon>& polygons = layer.shape(row).polygons;
+        site.at = polygons.empty() ? places_->of(layer, row)
+                                   : beside_curb(polygons.front(), out_.inputs.curbs, kBesideCurb_m);
+        if (!site.id.empty() && !names.insert(site.id).second) {
+          throw InputError({}, fmt::format("the name \"{}\" is there twice", site.id), "", "");
+        }
+        if (!elsewhere(site.at)) {
+          add_site(std::move(site), existing_basin(layer, row, settings_.basin));
+        }
+      } catch (const InputError& error) {
+        layer.set_aside(row, error.met());
+      }
+    }
+    close(layer);
+  }
+
   void read_inlets() {
     out_.inputs.inlets_given = settings_.street.inlets.given();
     if (!out_.inputs.inlets_given) {
@@ -500,6 +531,24 @@ class Gatherer {
     }
     const StudyLayer layer = open("street.field", true);
     out_.inputs.field = field_rows(layer, *places_);
+    close(layer);
+  }
+
+  void read_walls() {
+    if (!settings_.lots.walls.given()) {
+      return;
+    }
+    StudyLayer layer = open("lots.walls", false);
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      try {
+        const std::optional<double> height_m = layer.measure(row, "height");
+        for (const base::Polyline& line : layer.shape(row).lines) {
+          out_.inputs.walls.push_back({layer.id(row), line, height_m});
+        }
+      } catch (const InputError& error) {
+        layer.set_aside(row, error.met());
+      }
+    }
     close(layer);
   }
 

@@ -28,8 +28,14 @@ const study::LayerKey& layer_key(std::string_view part) {
 }
 
 ShapeKind kind_of(std::string_view shape) {
-  return shape == "points" ? ShapeKind::Point : shape == "lines" ? ShapeKind::Line : ShapeKind::Polygon;
+  return shape == "points"     ? ShapeKind::Point
+         : shape == "lines"    ? ShapeKind::Line
+         : shape == "polygons" ? ShapeKind::Polygon
+                               : ShapeKind::None;  // any
 }
+
+/// Rows of a CSV file may say where they are; its points come without shapes.
+bool has_points(std::string_view shape) { return shape.rfind("points", 0) == 0; }
 
 bool ends_like_csv(const std::string& file) {
   std::string ending = fs::path(file).extension().string();
@@ -58,7 +64,7 @@ geodata::LayerSource source_for(const study::Settings& settings, const study::La
     return found == asked.fields.end() ? std::string(otherwise) : found->second.name;
   };
   source.id_field = field("id", "");
-  if (key.shape == "points" && !ends_like_csv(asked.file)) {
+  if (has_points(key.shape) && !ends_like_csv(asked.file)) {
     source.x_field = field("x", "");
     source.y_field = field("y", "");
   }
@@ -160,10 +166,10 @@ StudyLayer::StudyLayer(const study::Settings& settings, std::string_view part,
   geodata::LayerSource source = source_for(settings, source_, *key_);
   source.clip = clip;
   const bool table = key_->shape == "table";
-  if (table || (key_->shape == "points" && ends_like_csv(source_.file))) {
+  if (table || (has_points(key_->shape) && ends_like_csv(source_.file))) {
     data_ = geodata::read_table(source);
   }
-  if (key_->shape == "points" && ends_like_csv(source_.file)) {
+  if (has_points(key_->shape) && ends_like_csv(source_.file)) {
     data_.crs_name =
         geodata::PlaceReader(source_.crs, projection, {source_.file, std::string(part), "crs"}).crs_name();
   } else if (!table) {
@@ -215,7 +221,7 @@ StudyLayer StudyLayer::rows_of(const study::Settings& settings, std::string_view
 }
 
 void StudyLayer::check_fields(const study::Settings& settings) {
-  const bool table = key_->shape == "points" && ends_like_csv(source_.file);
+  const bool table = has_points(key_->shape) && ends_like_csv(source_.file);
   for (const study::FieldKey& field : key_->fields) {
     const auto mapped = source_.fields.find(std::string(field.name));
     const std::optional<std::size_t> column = column_of(field.name);

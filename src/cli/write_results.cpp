@@ -123,8 +123,8 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
                    const base::Progress& progress) {
   const fs::path out(folder);
   for (const report::Sheet& sheet :
-       {report::cuts_sheet(facts), report::basins_sheet(facts), report::outfalls_sheet(facts),
-        report::inlets_sheet(facts), report::sags_sheet(facts)}) {
+       {report::cuts_sheet(facts), report::basins_sheet(facts), report::existing_basins_sheet(facts),
+        report::outfalls_sheet(facts), report::inlets_sheet(facts), report::sags_sheet(facts)}) {
     write_table(out, report::table_of(sheet, facts));
   }
   write_table(out, report::corners_table(facts));

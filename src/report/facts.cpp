@@ -154,6 +154,8 @@ std::string node_words(const RunFacts& facts, std::int32_t node) {
   switch (network.kind[at(node)]) {
     case NodeKind::Cut:
       return fmt::format("cut {}", id);
+    case NodeKind::Basin:
+      return fmt::format("existing basin {}", id);
     case NodeKind::Inlet:
       return fmt::format("drain inlet {}", id);
     case NodeKind::Sag:

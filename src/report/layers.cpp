@@ -211,6 +211,7 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(points_of(facts, cuts_sheet(facts)));
   layers.push_back(basins_layer(facts));
   layers.push_back(areas_layer(facts));
+  layers.push_back(points_of(facts, existing_basins_sheet(facts)));
   layers.push_back(points_of(facts, outfalls_sheet(facts)));
   layers.push_back(points_of(facts, inlets_sheet(facts)));
   layers.push_back(points_of(facts, sags_sheet(facts)));

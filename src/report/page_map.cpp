@@ -147,6 +147,7 @@ std::string place_marks(const RunFacts& facts, const Paper& paper, const std::ve
         text += fmt::format("<circle class=\"sag\" cx=\"{}\" cy=\"{}\" r=\"7\"><title>{}</title></circle>",
                             px, py, words);
         break;
+      case NodeKind::Basin:  // its outline is drawn with the others
       case NodeKind::DataEdge:
         break;
     }

@@ -451,15 +451,8 @@ void add_year(const RunFacts& facts, Builder& build) {
   });
 }
 
-Sheet basins_sheet(const RunFacts& facts) {
-  Sheet sheet;
-  sheet.name = "basins";
-  sheet.title = "Basins";
-  sheet.description = "The basin behind each cut: its size, its two ways out, and what it did in each storm.";
-  Builder build(facts, sheet);
-  build.take({NodeKind::Cut});
-  build.id();
-  build.where();
+/// Size, levels and ways out of a basin.
+void add_basin_shape(const RunFacts& facts, Builder& build) {
   using study::NodeParams;
   build.param("length_m", "Water line along the curb", "m",
               [](const NodeParams& p) { return p.basin.length_m; });
@@ -499,6 +492,18 @@ Sheet basins_sheet(const RunFacts& facts) {
   build.words("rim_spills_to", "Who would get water over the rim", [&facts, model](std::int32_t node) {
     return text(node_words(facts, model->params[at(node)].basin.rim_to));
   });
+}
+
+Sheet basins_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "basins";
+  sheet.title = "Basins";
+  sheet.description = "The basin behind each cut: its size, its two ways out, and what it did in each storm.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Cut});
+  build.id();
+  build.where();
+  add_basin_shape(facts, build);
   add_year(facts, build);
   build.after("entered_{}_m3", "Water in through the cut", "m3", &NodeResult::entered_m3);
   build.after("returned_{}_m3", "Water back through the cut", "m3", &NodeResult::returned_m3);
@@ -508,6 +513,29 @@ Sheet basins_sheet(const RunFacts& facts) {
   build.after("pool_{}_m", "Deepest pool above the mulch", "m", &NodeResult::max_pool_m);
   build.first_minute("filled_{}_min", "Minute at which it was full; empty = never",
                      &NodeResult::filled_minute);
+  return sheet;
+}
+
+Sheet existing_basins_sheet(const RunFacts& facts) {
+  Sheet sheet;
+  sheet.name = "existing_basins";
+  sheet.title = "Existing basins";
+  sheet.description = "Basins that are there already: what they take without and with the cuts above them.";
+  Builder build(facts, sheet);
+  build.take({NodeKind::Basin});
+  build.id();
+  build.where();
+  build.areas();
+  add_basin_shape(facts, build);
+  build.param("opening_m", "Length of the opening", "m",
+              [](const study::NodeParams& p) { return p.opening_m; });
+  build.downstream();
+  build.before("arriving_before_{}_m3", "Water that comes by, without cuts", "m3", &NodeResult::arriving_m3);
+  build.after("arriving_{}_m3", "Water that comes by, with cuts", "m3", &NodeResult::arriving_m3);
+  build.before("captured_before_{}_m3", "Water that it takes, without cuts", "m3", &NodeResult::captured_m3);
+  build.after("captured_{}_m3", "Water that it takes, with cuts", "m3", &NodeResult::captured_m3);
+  build.before("over_rim_before_{}_m3", "Water over its rim, without cuts", "m3", &NodeResult::over_rim_m3);
+  build.after("over_rim_{}_m3", "Water over its rim, with cuts", "m3", &NodeResult::over_rim_m3);
   return sheet;
 }
 

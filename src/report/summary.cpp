@@ -155,8 +155,8 @@ std::string summary_json(const RunFacts& facts) {
   }
   json["storms"] = storms_json(facts);
   json["year"] = year_json(facts);
-  for (const Sheet& sheet : {cuts_sheet(facts), basins_sheet(facts), outfalls_sheet(facts),
-                             inlets_sheet(facts), sags_sheet(facts)}) {
+  for (const Sheet& sheet : {cuts_sheet(facts), basins_sheet(facts), existing_basins_sheet(facts),
+                             outfalls_sheet(facts), inlets_sheet(facts), sags_sheet(facts)}) {
     json[sheet.name] = sheet_json(facts, sheet);
   }
   json["corners"] = table_json(corners_table(facts));

@@ -68,6 +68,8 @@ NodeKind node_kind(SiteKind kind) {
   switch (kind) {
     case SiteKind::Cut:
       return NodeKind::Cut;
+    case SiteKind::Basin:
+      return NodeKind::Basin;
     case SiteKind::Inlet:
       return NodeKind::Inlet;
     case SiteKind::Outfall:
@@ -92,7 +94,8 @@ std::vector<SitePlace> name_all(const Scene& scene, const std::vector<Place>& pl
   std::vector<Unnamed> list;
   for (const Place& place : places) {
     const Site& site = scene.sites[static_cast<std::size_t>(place.site)];
-    list.push_back({place.at, place.station, site.kind == SiteKind::Cut, site.id, ""});
+    list.push_back(
+        {place.at, place.station, site.kind == SiteKind::Cut || site.kind == SiteKind::Basin, site.id, ""});
   }
   for (std::size_t i = 0; i < kept.size(); ++i) {
     if (kept[i] != 0)

@@ -20,6 +20,8 @@ const char* word(SiteKind kind) {
       return "cut";
     case SiteKind::Inlet:
       return "inlet";
+    case SiteKind::Basin:
+      return "existing basin";
     case SiteKind::Outfall:
       break;
   }
@@ -263,7 +265,7 @@ Snapped snap_sites(const Scene& scene, UnloweredWays& ways) {
   std::set<std::int64_t> taken;
   for (const std::int32_t i : in_order(scene.sites, false)) {
     const Site& site = scene.sites[static_cast<std::size_t>(i)];
-    Place place = site.kind == SiteKind::Cut ? place_cut(scene, i) : place_outfall(scene, i, ways);
+    Place place = site.kind == SiteKind::Outfall ? place_outfall(scene, i, ways) : place_cut(scene, i);
     if (!taken.insert(place.cell).second) {
       const auto other = std::find_if(out.places.begin(), out.places.end(),
                                       [&](const Place& p) { return p.cell == place.cell; });

@@ -50,10 +50,10 @@ ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const L
     const NodeParams& params = model.params[n];
     const NodeKind kind = model.network.kind[n];
     const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
-    open_[n] =
-        takes && ((kind == NodeKind::Cut && open[n] != 0) || (kind == NodeKind::Inlet && !params.blocked))
-            ? 1
-            : 0;
+    open_[n] = takes && ((kind == NodeKind::Cut && open[n] != 0) || kind == NodeKind::Basin ||
+                         (kind == NodeKind::Inlet && !params.blocked))
+                   ? 1
+                   : 0;
     ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0,
            "a closed cut has no basin with water");
     water_.push_back(node_water(model, n, open_[n] != 0,
@@ -254,6 +254,7 @@ void ChainRun::finish_node(std::size_t node, double volume_m3) {
       break;
     }
     case NodeKind::Cut:
+    case NodeKind::Basin:
     case NodeKind::Inlet:
       if (engaged_[node] != 0) {
         const std::int32_t sag = model_.network.in_sag[node];
@@ -264,7 +265,7 @@ void ChainRun::finish_node(std::size_t node, double volume_m3) {
       }
       gutter_depth(node, volume_m3);
       if (open_[node] != 0) {
-        volume_m3 = model_.network.kind[node] == NodeKind::Cut
+        volume_m3 = street::has_basin(model_.network.kind[node])
                         ? through_cut(node, volume_m3,
                                       water::depth_at_flow_m(water_[node].gutter, volume_m3 / storm_.step_s))
                         : through_inlet(node, volume_m3);

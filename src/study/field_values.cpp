@@ -28,7 +28,7 @@ std::size_t at(FieldValue what) { return static_cast<std::size_t>(what); }
 constexpr std::array<std::string_view, kFieldValues> kWords = {
     "grade", "cross slope", "curb height", "gutter level", "rim level", "rim below the curb", "infiltration"};
 
-bool may_have(NodeKind kind) { return kind == NodeKind::Cut || kind == NodeKind::Inlet; }
+bool may_have(NodeKind kind) { return street::has_basin(kind) || kind == NodeKind::Inlet; }
 
 bool says_nothing(const FieldRow& row) {
   return !row.water_seen &&
@@ -42,7 +42,7 @@ const char* const kMend = "write the id of a cut as in cuts.csv of the results, 
 std::int32_t node_named(const FieldRow& row, const Network& network,
                         const std::vector<street::SitePlace>& places) {
   std::vector<std::string> known;
-  for (const NodeKind kind : {NodeKind::Cut, NodeKind::Inlet}) {
+  for (const NodeKind kind : {NodeKind::Cut, NodeKind::Inlet, NodeKind::Basin}) {
     for (std::size_t n = 0; n < network.size(); ++n) {
       if (network.kind[n] != kind) {
         continue;
@@ -174,7 +174,7 @@ void FieldNotes::take(const FieldRow& row, std::int32_t node, const Network& net
     const auto what = static_cast<FieldValue>(i);
     const bool of_basin =
         what == FieldValue::RimLevel || what == FieldValue::RimBelowCurb || what == FieldValue::Infiltration;
-    if (of_basin && network.kind[at(node)] != NodeKind::Cut) {
+    if (of_basin && !street::has_basin(network.kind[at(node)])) {
       throw InputError(row.where, fmt::format("{} is a drain inlet and has no {}", id, kWords[i]),
                        "grade, cross_slope, curb_height, gutter_level and water at an inlet",
                        "leave the cell empty, or name the cut");

@@ -56,7 +56,7 @@ NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water
                               .area_m2 = network.sag_area_m2[node],
                               .spill_width_m = kSagSpillWidth_m});
   }
-  const bool cut = network.kind[node] == street::NodeKind::Cut;
+  const bool cut = street::has_basin(network.kind[node]);
   const bool inlet = network.kind[node] == street::NodeKind::Inlet;
   if (!open || (!cut && !inlet)) {
     return out;

@@ -78,7 +78,7 @@ class NodeFiller {
     params.cross_slope =
         network.cross_slope[node] > 0.0 ? network.cross_slope[node] : settings_.street.cross_slope;
     params.roughness = settings_.street.roughness;
-    if (network.kind[node] == NodeKind::Cut) {
+    if (street::has_basin(network.kind[node])) {
       fill_cut(node, params);
     } else if (network.kind[node] == NodeKind::Inlet) {
       fill_inlet(node, params);
@@ -224,7 +224,7 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNote
   const StationBins stations(maps.curbs);
   maps.basins.resize(network.size());
   for (std::size_t node = 0; node < network.size(); ++node) {
-    if (network.kind[node] != NodeKind::Cut) {
+    if (!street::has_basin(network.kind[node])) {
       continue;
     }
     BasinParams& basin = model.params[node].basin;
@@ -381,6 +381,10 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
                                     curb_settings(settings.street), {plan.threads}, progress);
   model.notes.merge(maps.curbs.notes);
   refuse_lost_curbs(inputs, maps.curbs);
+  if (!inputs.walls.empty()) {
+    maps.curbs.walls = terrain::with_yard_walls(inputs.ground, inputs.pavement, maps.curbs.walls,
+                                                inputs.walls, settings.lots.wall_height_m);
+  }
   progress.stage(stage::kWater);
   maps.street = street::build_street({.ground = &inputs.ground,
                                       .pavement = &inputs.pavement,

@@ -230,6 +230,9 @@ void add_lots_and_soil(std::vector<StudyKey>& keys) {
   keys.push_back(measure("lots", "yard_paving_connected", Plain, "1", "0", "1",
                          "Share of the runoff of paved yards that goes straight on to the street.",
                          [](Settings& s) { return &s.lots.yard_paving_connected; }));
+  keys.push_back(measure("lots", "wall_height", Length, "1.5 m", "5 cm", "10 m",
+                         "Height of a yard wall that brings none of its own (common practice, no source).",
+                         [](Settings& s) { return &s.lots.wall_height_m; }));
   keys.push_back(choice("soil", "default_group", "C", {"A", "B", "C", "D"},
                         "Hydrologic soil group of ground that no soil layer covers.",
                         [](Settings& s) { return &s.soil.default_group; }));

@@ -121,6 +121,34 @@ LayerKey inlets_layer() {
   return key;
 }
 
+LayerKey existing_basins_layer() {
+  LayerKey key = layer(
+      "street.existing_basins", "points or polygons",
+      "Basins behind the curb that are there already: they take water without the cuts, too, and are in no "
+      "rank. A "
+      "polygon counts as a rectangle of its area and outline, at its place next to a curb. What is not told "
+      "is as for "
+      "the study's own basins.",
+      [](Settings& s) { return &s.street.existing_basins; },
+      {text_field("id", "Name of the basin, each one once; without it one is made from where it is."),
+       number_field("opening", Length, "0 in", "20 m", "Opening in the curb, instead of basin.opening."),
+       number_field("clogging", Plain, "0", "1", "Instead of basin.opening_clogging."),
+       number_field("basin_length", Length, "0.3 m", "100 m", "Along the curb, instead of basin.length."),
+       number_field("basin_width", Length, "0.3 m", "30 m", "Instead of basin.width."),
+       number_field("side_slope", Plain, "0", "10", "Instead of basin.side_slope."),
+       number_field("ponding", Length, "1 cm", "1 m", "Instead of basin.ponding."),
+       number_field(
+           "volume", Volume, "10 L", "1000 m3",
+           "What it holds up to the cut's invert; its depth is then this over its area, its sides are steep. "
+           "Not with ponding or side_slope."),
+       number_field("setback", Length, "0 cm", "10 m", "Instead of basin.setback."),
+       number_field("mouth_at", Plain, "0", "1", "Instead of basin.mouth_at."),
+       number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
+       text_field("words", "Free text.")});
+  add_places(key);
+  return key;
+}
+
 LayerKey ratings_layer() {
   return layer(
       "street.inlet_ratings", "table",
@@ -245,6 +273,7 @@ std::vector<LayerKey> all_layers() {
                          {text_field("id", "Name of the feature in messages.")}));
   layers.push_back(centrelines_layer());
   layers.push_back(cuts_layer());
+  layers.push_back(existing_basins_layer());
   layers.push_back(inlets_layer());
   layers.push_back(ratings_layer());
   layers.push_back(outlets_layer());
@@ -260,6 +289,14 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(surface_layer("lots.surfaces", "surface",
                                  "Surfaces by class; they count before the yards of lots.",
                                  [](Settings& s) { return &s.lots.surfaces; }));
+  layers.push_back(layer(
+      "lots.walls", "lines",
+      "Walls in yards: water does not cross them, from either side, unless it stands over their "
+      "top. A closed yard holds its rain; where water gets through (a gate, weep holes), leave a "
+      "gap in the line. Parts on street pavement do not count.",
+      [](Settings& s) { return &s.lots.walls; },
+      {text_field("id", "Name of the wall in messages."),
+       number_field("height", Length, "5 cm", "10 m", "Above the ground, instead of lots.wall_height.")}));
   LayerKey addresses =
       layer("lots.addresses", "points", "House numbers, to say beside which house a place is.",
             [](Settings& s) { return &s.lots.addresses; },

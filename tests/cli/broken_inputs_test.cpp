@@ -329,6 +329,47 @@ std::vector<Broken> drain_cases() {
   };
 }
 
+std::vector<Broken> wall_cases() {
+  const auto walls = [](const std::string& properties) {
+    return [=](const TempFolder& folder) {
+      folder.write("walls.geojson",
+                   SmallStudy::collection(SmallStudy::feature(
+                       "LineString", fmt::format("[{},{}]", SmallStudy::at(5, 6), SmallStudy::at(12, 6)),
+                       properties)));
+      edit(folder, "study.toml", "[rain]",
+           "[lots.walls]\nfile = \"walls.geojson\"\nfields = { height = { field = \"h\", unit = \"ft\" } "
+           "}\n[rain]");
+    };
+  };
+  return {
+      {"wall_too_high", walls("\"id\":\"W1\",\"h\":90")},
+      {"wall_height_is_no_number", walls("\"id\":\"W1\",\"h\":\"tall\"")},
+      {"walls_of_polygons",
+       [=](const TempFolder& folder) {
+         walls("\"h\":3")(folder);
+         folder.write("walls.geojson", SmallStudy::collection(SmallStudy::feature(
+                                           "Polygon", SmallStudy::box(5, 5, 9, 9), "\"h\":3")));
+       }},
+  };
+}
+
+std::vector<Broken> existing_basin_cases() {
+  const auto basins = [](const std::string& box, const std::string& properties) {
+    return with_layer("existing_basins", "basins.geojson",
+                      SmallStudy::collection(SmallStudy::feature("Polygon", box, properties)));
+  };
+  const std::string good = SmallStudy::box(13, 4.3, 17, 5.8);
+  return {
+      {"existing_basin_far_from_a_curb", basins(SmallStudy::box(13, 9.3, 17, 9.9), "\"id\":\"B1\"")},
+      {"existing_basin_too_large", basins(SmallStudy::box(1, 4.3, 140, 50), "\"id\":\"B1\"")},
+      {"existing_basin_with_volume_and_depth",
+       basins(good, "\"id\":\"B1\",\"volume\":\"1 m3\",\"ponding\":\"6 in\"")},
+      {"existing_basin_too_deep", basins(good, "\"id\":\"B1\",\"volume\":\"90 m3\"")},
+      {"existing_basin_where_a_cut_is",
+       basins(SmallStudy::box(9, 4.3, 11, 5.8), "\"id\":\"B1\",\"side_slope\":1")},
+  };
+}
+
 std::vector<Broken> command_cases() {
   return {
       {"output_exists",
@@ -346,8 +387,9 @@ std::vector<Broken> command_cases() {
 
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
-  for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
-                           corner_cases(), field_cases(), drain_cases(), command_cases()}) {
+  for (const auto& part :
+       {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(), corner_cases(),
+        field_cases(), drain_cases(), wall_cases(), existing_basin_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

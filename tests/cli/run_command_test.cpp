@@ -38,15 +38,29 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
   EXPECT_EQ(ran.err, "");
   EXPECT_NE(ran.out.find("K1"), std::string::npos);
   const auto files = files_in(folder.file("out"));
-  for (const char* name :
-       {"basins.csv", "corners.csv", "curbshed.gpkg", "cuts.csv", "inlets.csv", "manifest.json",
-        "outfalls.csv", "report.html", "passed_hollows.csv", "rasters/cells_arriving.tif",
-        "rasters/first_receiver.tif", "rasters/ground_used_m.tif", "rasters/standing_water_m.tif",
-        "rasters/travel_time_s.tif", "rasters/water_runs_toward_deg.tif", "run-log.json", "sags.csv",
-        "set_aside.csv", "summary.json"}) {
+  for (const char* name : {"basins.csv",
+                           "existing_basins.csv",
+                           "corners.csv",
+                           "curbshed.gpkg",
+                           "cuts.csv",
+                           "inlets.csv",
+                           "manifest.json",
+                           "outfalls.csv",
+                           "report.html",
+                           "passed_hollows.csv",
+                           "rasters/cells_arriving.tif",
+                           "rasters/first_receiver.tif",
+                           "rasters/ground_used_m.tif",
+                           "rasters/standing_water_m.tif",
+                           "rasters/travel_time_s.tif",
+                           "rasters/water_runs_toward_deg.tif",
+                           "run-log.json",
+                           "sags.csv",
+                           "set_aside.csv",
+                           "summary.json"}) {
     EXPECT_EQ(files.count(name), 1U) << name;
   }
-  EXPECT_EQ(files.size(), 19U);
+  EXPECT_EQ(files.size(), 20U);
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
 }
 

@@ -21,7 +21,8 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
     EXPECT_FALSE(layer.table.title.empty());
   }
   EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "contributing_areas",
-                                             "outfalls", "inlets", "sags", "corners", "set_aside"}));
+                                             "existing_basins", "outfalls", "inlets", "sags", "corners",
+                                             "set_aside"}));
 }
 
 TEST(Layers, CurbsSetAsideSayWhy) {

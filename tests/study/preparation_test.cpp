@@ -117,6 +117,18 @@ TEST(Preparation, GradesUnderTheLeastAreLiftedAndNoted) {
   EXPECT_TRUE(p.model.notes.has(base::NoteId::GradeBelowFormula));
 }
 
+TEST(Preparation, AWalledYardKeepsItsRainFromTheCut) {
+  const DrawnBlock block = one_cut({});
+  StudyInputs inputs = inputs_of(block);
+  const Preparation open = prepare(inputs, usual_settings(), {});
+  inputs.walls = {{"yard", {{-40.0, 10.0}, {-20.0, 10.0}, {-20.0, 20.0}, {-40.0, 20.0}, {-40.0, 10.0}}, {}}};
+  const Preparation walled = prepare(inputs, usual_settings(), {});
+  const auto area = [](const Preparation& p) { return own_areas_m2(p.model)[node(p.model, "cut-1")]; };
+  // 200 m2 are closed off; what runs along the walls comes by all the same.
+  EXPECT_NEAR(area(open) - area(walled), 200.0, 12.0);
+  ASSERT_TRUE(walled.model.notes.has(base::NoteId::SagKept));  // it holds its rain
+}
+
 TEST(Preparation, DrainsThatWereNotGivenAndRoofsOverHolesAreNoted) {
   DrawnBlock block = one_cut({});
   block.roof = Grid<std::uint8_t>(block.ground.frame.rows, block.ground.frame.cols, 0);

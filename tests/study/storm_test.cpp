@@ -267,6 +267,19 @@ TEST(Chain, ClogggingAPipeLimitOrABlockedInletPassMoreOn) {
   EXPECT_NEAR(run(model, storm, all_open(model)).nodes[0].peak_leaving_m3_s, 0.05, 1e-9);
 }
 
+TEST(Chain, ABasinThatIsThereTakesWaterWhetherCutsAreOpenOrNot) {
+  Storm storm;
+  ChainModel model = steady_world({Cut, Cut, Outfall}, 0.005, storm);
+  const StormComparison as_cut = compare_storm(model, storm, false);
+  EXPECT_EQ(as_cut.base.nodes[1].captured_m3, 0.0);
+  model.network.kind[1] = Basin;
+  const StormComparison there = compare_storm(model, storm, true);  // throws when a ledger does not close
+  EXPECT_GT(there.base.nodes[1].captured_m3, 0.0);
+  EXPECT_GT(there.base.ledger.infiltrated_in_basins_m3, 0.0);
+  EXPECT_GT(there.with_cuts.nodes[1].captured_m3, 0.0);
+  EXPECT_EQ(there.base.nodes[0].captured_m3, 0.0);
+}
+
 TEST(Chain, WaterAboveASideWaysDepthLeavesByIt) {
   Storm storm;
   ChainModel model = steady_world({Cut, Outfall}, 0.05, storm);

@@ -81,7 +81,7 @@ class ChainBuilder {
         p.opening_m = 1.5;
         p.clogging = 0.1;
       }
-      if (kinds[i] == NodeKind::Cut) {
+      if (street::has_basin(kinds[i])) {
         p.opening_m = 0.45;
         p.basin.length_m = 4.0;
         p.basin.width_m = 2.0;

@@ -14,4 +14,14 @@ terrain::CurbLine curb_of(const StudyLayer& layer, std::size_t row);
 study::SiteOverrides cut_overrides(const StudyLayer& layer, std::size_t row,
                                    const study::BasinSettings& basin);
 
+/// The same of a basin that is there already. A polygon without lengths counts as the rectangle of its area
+/// and outline, the long side along the curb; a volume gives the depth of steep sides.
+study::SiteOverrides existing_basin(const StudyLayer& layer, std::size_t row,
+                                    const study::BasinSettings& basin);
+
+/// Where a basin's polygon meets the street: the place on the nearest curb beside its middle. InputError
+/// without a curb within reach_m of one of its corners.
+base::Point beside_curb(const base::Polygon& polygon, const std::vector<terrain::CurbLine>& curbs,
+                        double reach_m);
+
 }  // namespace curbshed::cli

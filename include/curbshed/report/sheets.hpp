@@ -34,6 +34,7 @@ struct Sheet {
 /// The sheets keep pointers into `facts`. Every number has its unit at the end of the column's name.
 Sheet cuts_sheet(const RunFacts& facts);  ///< by rank
 Sheet basins_sheet(const RunFacts& facts);
+Sheet existing_basins_sheet(const RunFacts& facts);
 Sheet outfalls_sheet(const RunFacts& facts);  ///< outfalls and the edge of the data
 Sheet inlets_sheet(const RunFacts& facts);
 Sheet sags_sheet(const RunFacts& facts);

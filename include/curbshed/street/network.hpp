@@ -16,7 +16,9 @@
 
 namespace curbshed::street {
 
-enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge };
+enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge, Basin };
+/// A basin lies behind it: a cut's, or one that is there already.
+inline bool has_basin(NodeKind kind) { return kind == NodeKind::Cut || kind == NodeKind::Basin; }
 enum class SideWayKind : std::uint8_t { OverCurb, OverLip, OverCrown };
 /// Where a number comes from: the study or its layers, a fit to the heights, somebody on the street.
 enum class ValueFrom : std::uint8_t { Study, Fitted, Measured };

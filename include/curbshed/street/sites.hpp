@@ -10,7 +10,8 @@
 
 namespace curbshed::street {
 
-enum class SiteKind : std::uint8_t { Cut, Inlet, Outfall };
+/// Basin: one that is there already, behind a curb that is open.
+enum class SiteKind : std::uint8_t { Cut, Inlet, Outfall, Basin };
 
 /// A place given by hand (cut, outfall: an error names it when it cannot be used) or in bulk (inlet: set
 /// aside).

@@ -7,6 +7,7 @@
 #include "curbshed/study/field_values.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
+#include "curbshed/terrain/yard_walls.hpp"
 
 namespace curbshed::study {
 
@@ -51,6 +52,7 @@ struct StudyInputs {
   std::vector<street::FlowLine> flow_lines;
   std::vector<street::CornerPoint> corner_points;
   std::vector<FieldRow> field;
+  std::vector<terrain::YardWall> walls;
   std::vector<water::Rating> ratings;
   bool inlets_given = false;
   base::Notes notes;

@@ -59,7 +59,7 @@ struct GroundSettings {
 
 struct StreetSettings {
   LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
-      inlet_ratings;
+      inlet_ratings, existing_basins;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -87,10 +87,11 @@ struct StreetSettings {
 };
 
 struct LotSettings {
-  LayerSource lots, buildings, surfaces, addresses;
+  LayerSource lots, buildings, surfaces, addresses, walls;
   std::string default_surface = "yard_desert";
   double roof_connected = 0.0;
   double yard_paving_connected = 1.0;
+  double wall_height_m = 1.5;
 };
 
 struct SoilSettings {
