@@ -115,7 +115,8 @@ void check(const MapLayer& layer) {
   }
   for (std::size_t r = 0; r < rows; ++r) {
     const Shape& shape = layer.shapes[r];
-    if (!one_kind(shape) || (shape.kind != layer.kind && shape.kind != ShapeKind::None)) {
+    if (!one_kind(shape) ||
+        (shape.kind != layer.kind && layer.kind != ShapeKind::None && shape.kind != ShapeKind::None)) {
       broken(layer.table, fmt::format("the shape of row {} is not of the layer's kind", r));
     }
     if (!finite_shape(shape)) {

@@ -117,6 +117,10 @@ std::string check_text(const study::Settings& settings, const PreparedStudy& pre
     if (file.set_aside > 0) {
       text += fmt::format(", {} set aside: {}", file.set_aside, worst_reason(gathered, file.role));
     }
+    const auto outside = gathered.outside.find(file.role);
+    if (outside != gathered.outside.end()) {
+      text += fmt::format(", {} more outside the place left out", outside->second);
+    }
     add(page, file.role, text);
   }
   add_places(page, preparation.model.network);

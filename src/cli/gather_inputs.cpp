@@ -116,8 +116,9 @@ class Gatherer {
     file.set_aside = static_cast<std::int64_t>(layer.set_aside().size());
     out_.files.push_back(std::move(file));
     out_.features[std::string(layer.part())] = layer.features();
+    if (layer.outside() > 0) out_.outside[std::string(layer.part())] += layer.outside();
     for (const geodata::SetAside& one : layer.set_aside()) {
-      out_.set_aside.push_back({std::string(layer.part()), one.id, one.reason});
+      out_.set_aside.push_back({std::string(layer.part()), one.id, one.reason, one.shape});
     }
     out_.inputs.notes.merge(naming_file(layer.notes(), layer.file().file));
   }
@@ -370,6 +371,7 @@ class Gatherer {
           throw InputError({}, fmt::format("the name \"{}\" is there twice", site.id), "", "");
         }
         if (elsewhere(site.at)) {
+          ++out_.outside["street.inlets"];
           continue;
         }
         study::SiteOverrides overrides;
@@ -417,6 +419,7 @@ class Gatherer {
       take_name(layer, row, names);
       street::Site site = site_of(layer, row, street::SiteKind::Outfall);
       if (elsewhere(site.at)) {
+        ++out_.outside["street.outfalls"];
         continue;  // of another part of the town
       }
       study::SiteOverrides overrides;
@@ -605,13 +608,19 @@ void note_set_aside(const study::Preparation& preparation, const Settings& setti
   const terrain::CurbField& field = preparation.maps.curbs;
   for (std::size_t i = 0; i < field.set_aside.size(); ++i) {
     const terrain::CurbLine& curb = gathered.inputs.curbs[static_cast<std::size_t>(field.set_aside[i])];
-    gathered.set_aside.push_back({"street.curbs", curb.id, field.set_aside_reason[i]});
+    gathered.set_aside.push_back(
+        {"street.curbs", curb.id, field.set_aside_reason[i], base::line_shape(curb.line)});
   }
   for (const std::string& inlet : preparation.maps.street.set_aside_inlets) {
     const std::size_t colon = inlet.find(": ");
-    gathered.set_aside.push_back(
-        {"street.inlets", inlet.substr(0, colon),
-         colon == std::string::npos ? std::string("could not be used") : inlet.substr(colon + 2)});
+    report::SetAsideFeature feature{
+        "street.inlets", inlet.substr(0, colon),
+        colon == std::string::npos ? std::string("could not be used") : inlet.substr(colon + 2)};
+    for (const street::Site& site : gathered.inputs.sites) {
+      if (site.kind == street::SiteKind::Inlet && site.id == feature.id)
+        feature.shape = base::point_shape(site.at);
+    }
+    gathered.set_aside.push_back(std::move(feature));
   }
   for (const char* part : {"street.curbs", "street.inlets"}) {
     check_later(settings, options, gathered, part);

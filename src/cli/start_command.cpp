@@ -12,6 +12,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <string_view>
 
 #include <fmt/format.h>
 
@@ -26,6 +27,21 @@ using base::InputError;
 constexpr const char* kTwoYear = "20 mm";
 constexpr const char* kTenYear = "35 mm";
 constexpr const char* kSoak = "10 mm/h";
+
+/// What geodata advises to the writer of a study, for one who has none yet.
+std::string advice_for_start(const std::string& next) {
+  constexpr std::pair<std::string_view, std::string_view> kInstead[] = {
+      {"it counts from the folder of the study file", "check the path"},
+      {"correct [place]", "correct --corners and --corners-crs, or give the elevation model of that place"},
+      {"beside the layer in the study", "ask its maker, then write it into the file (ogr2ogr -a_srs)"},
+      {"leave the layer out of the study", "give another file, or another layer with --layer"},
+      {"name one of them in the study", "name one of them with --layer"},
+      {"write height_unit", "say it with --height-unit m or --height-unit ft (US survey feet: usft)"}};
+  for (const auto& one : kInstead) {
+    if (next.find(one.first) != std::string::npos) return std::string(one.second);
+  }
+  return next;
+}
 
 class Starter {
  public:
@@ -143,6 +159,13 @@ class Starter {
 
   void set_place() {
     static constexpr const char* kSides[] = {"place.west", "place.south", "place.east", "place.north"};
+    const std::vector<double>& sides = asked_.corners;
+    if (sides.size() == 4 && !(sides[0] < sides[2] && sides[1] < sides[3])) {
+      throw InputError({"--corners", "", ""},
+                       fmt::format("west {:g} to east {:g}, south {:g} to north {:g} is no rectangle",
+                                   sides[0], sides[2], sides[1], sides[3]),
+                       "west below east, south below north", "exchange them; longitudes west are negative");
+    }
     for (std::size_t i = 0; i < asked_.corners.size(); ++i) {
       study_.values[kSides[i]] = fmt::format("{}", asked_.corners[i]);
     }
@@ -361,7 +384,11 @@ class Starter {
 
 int start_command(const Options& options, Console& console) {
   console.step("looking at the files");
-  console.print(Starter(options.start).start());
+  try {
+    console.print(Starter(options.start).start());
+  } catch (const InputError& error) {
+    throw InputError(error.where(), error.met(), error.allowed(), advice_for_start(error.next()));
+  }
   return kDone;
 }
 

@@ -370,10 +370,16 @@ std::optional<double> StudyLayer::measure(std::size_t row, std::string_view fiel
   return value;
 }
 
-void StudyLayer::set_aside(std::size_t row, const std::string& reason) { set_aside(ids_[row], reason); }
+void StudyLayer::set_aside(std::size_t row, const std::string& reason) {
+  data_.set_aside.push_back({ids_[row], reason, data_.layer.shapes[row]});
+  data_.notes.add(base::NoteId::FeatureSetAside, 0.0, fmt::format("{} {}", key_->part, ids_[row]));
+}
 
 void StudyLayer::set_aside(const std::string& id, const std::string& reason) {
-  data_.set_aside.push_back({id, reason});
+  const auto row = std::find(ids_.begin(), ids_.end(), id);
+  const bool known = row != ids_.end() && ids_.size() == data_.layer.shapes.size();
+  data_.set_aside.push_back(
+      {id, reason, known ? data_.layer.shapes[static_cast<std::size_t>(row - ids_.begin())] : base::Shape{}});
   data_.notes.add(base::NoteId::FeatureSetAside, 0.0, fmt::format("{} {}", key_->part, id));
 }
 

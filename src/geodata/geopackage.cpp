@@ -45,8 +45,11 @@ OGRwkbGeometryType geometry_type(const MapLayer& layer) {
       return wkbMultiLineString;
     case ShapeKind::Polygon:
       return wkbMultiPolygon;
-    case ShapeKind::None:
-      break;
+    case ShapeKind::None: {
+      const bool any = std::any_of(layer.shapes.begin(), layer.shapes.end(),
+                                   [](const base::Shape& shape) { return shape.kind != ShapeKind::None; });
+      return any ? wkbUnknown : wkbNone;  // shapes of several kinds in one layer
+    }
   }
   return wkbNone;
 }

@@ -464,6 +464,7 @@ LayerData read_layer(const LayerSource& source, const Projection& projection, Sh
   const auto new_reader = [&] {
     return Reader(source, projection, ground_box, fields_of(*layer.GetLayerDefn(), source), way, kind);
   };
+  const std::int64_t all = source.clip ? layer.GetFeatureCount(TRUE) : 0;
   set_clip(layer, source, projection, way);
   Reader reader = new_reader();
   std::int64_t features =
@@ -478,6 +479,8 @@ LayerData read_layer(const LayerSource& source, const Projection& projection, Sh
   }
   require_features(features, source);
   LayerData data = std::move(reader).finish();
+  const auto used = static_cast<std::int64_t>(data.layer.shapes.size() + data.set_aside.size());
+  data.outside = std::max<std::int64_t>(0, all - used);
   data.layer.table.name = layer.GetName();
   data.layer.source = name_of_source(source);
   data.crs_name = way.name;

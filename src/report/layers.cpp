@@ -1,5 +1,6 @@
 #include "curbshed/report/layers.hpp"
 
+#include "curbshed/report/block_faces.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
@@ -197,8 +198,10 @@ MapLayer set_aside_layer(const RunFacts& facts) {
   base::Table table = set_aside_table(facts);
   MapLayer layer = named(table.name, table.title, table.description, ShapeKind::None);
   layer.table.columns = std::move(table.columns);
-  layer.shapes.resize(table.rows.size());
   layer.table.rows = std::move(table.rows);
+  for (const SetAsideFeature& feature : facts.set_aside) {
+    layer.shapes.push_back(feature.shape);
+  }
   return layer;
 }
 
@@ -216,6 +219,7 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(points_of(facts, inlets_sheet(facts)));
   layers.push_back(points_of(facts, sags_sheet(facts)));
   layers.push_back(corners_layer(facts));
+  layers.push_back(block_faces_layer(facts));
   layers.push_back(set_aside_layer(facts));
   for (const MapLayer& layer : layers) {
     base::check(layer);

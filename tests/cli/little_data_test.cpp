@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <regex>
+#include <set>
 
 #include <gtest/gtest.h>
 
@@ -175,6 +176,29 @@ CurbErrors curb_errors(const study::StudyInputs& found, const study::StudyInputs
     return off[static_cast<std::size_t>(share * static_cast<double>(off.size() - 1))];
   };
   return {at(0.5), at(0.9), within / static_cast<double>(off.size())};
+}
+
+TEST(LittleData, TrialCutsKeepOffTheDrivewaysThatAreDrawn) {
+  const TempFolder folder;
+  const Ran start =
+      run_program(folder, "start town --elevation '" + kQuarter + "little/elevation.tif' --streets '" +
+                              kQuarter + "little/streets.gpkg'");
+  ASSERT_EQ(start.exit_code, 0) << start.err;
+  const study::StudyInputs truth = gather_inputs(study_on(folder, "ground.tif", true, true), {false}).inputs;
+  std::vector<terrain::CurbLine> gaps;
+  for (const terrain::CurbLine& curb : truth.curbs) {
+    if (curb.kind == terrain::CurbKind::Gap) gaps.push_back(curb);
+  }
+  ASSERT_GT(gaps.size(), 300U);
+  std::set<std::string> ids;
+  int on_one = 0;
+  for (const CsvRow& cut : testing::csv_rows(read_text(folder.file("town/cuts.csv")))) {
+    EXPECT_TRUE(ids.insert(cut.at("id")).second) << cut.at("id");
+    on_one += nearest_m(gaps, {number(cut, "x"), number(cut, "y")}) < 1.0 ? 1 : 0;
+  }
+  std::printf("%d of %zu trial cuts on a driveway\n", on_one, ids.size());
+  EXPECT_GT(ids.size(), 150U);
+  EXPECT_LE(on_one * 50, static_cast<int>(ids.size()));  // 2 %
 }
 
 TEST(LittleData, CurbsFromCentrelinesLieWhereTheyWerePlanted) {

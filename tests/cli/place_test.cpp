@@ -2,7 +2,10 @@
 
 #include "curbshed/base/error.hpp"
 
+#include "support/program.hpp"
 #include "support/small_study.hpp"
+
+#include <algorithm>
 
 #include <gtest/gtest.h>
 
@@ -104,6 +107,34 @@ TEST(Place, ACutOutsideIsNamed) {
   const std::string message = refusal(folder, with_place(15, 3, 25, 17, "margin = \"0 m\""));
   EXPECT_NE(message.find("K1"), std::string::npos) << message;
   EXPECT_NE(message.find("outside the study's place"), std::string::npos) << message;
+}
+
+TEST(Place, SaysHowManyOutfallsInletsAndHousesLieOutside) {
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  folder.write(
+      "inlets.geojson",
+      SmallStudy::collection(SmallStudy::feature("Point", SmallStudy::at(12, 3.9), "\"id\":\"I1\"") + ",\n" +
+                             SmallStudy::feature("Point", SmallStudy::at(28, 3.9), "\"id\":\"I2\"")));
+  folder.write("houses.csv",
+               "number,longitude,latitude,x,y\n" +
+                   fmt::format("7,,,{},{}\n", SmallStudy::kWest_m + 12, SmallStudy::kMiddle_m + 8));
+  const std::string layers =
+      "[street.inlets]\nfile = \"inlets.geojson\"\n[lots.addresses]\nfile = \"houses.csv\"\n";
+  const std::string study = with_place(8, 3, 25, 17, "margin = \"0 m\"\ngrow_limit = \"0 m\"\n" + layers);
+  const PreparedStudy part = prepared(folder, study);
+  ASSERT_EQ(part.gathered.outside.count("street.inlets"), 1U);
+  EXPECT_EQ(part.gathered.outside.at("street.outfalls"), 1);
+  EXPECT_EQ(part.gathered.outside.at("street.inlets"), 1);
+  EXPECT_EQ(part.gathered.outside.count("street.cuts"), 0U);
+  const std::vector<std::string>& numbers = part.preparation.maps.house_numbers;
+  const std::vector<std::string>& ids = part.preparation.model.network.id;
+  const auto k1 = std::find(ids.begin(), ids.end(), "K1");
+  ASSERT_NE(k1, ids.end());
+  EXPECT_EQ(numbers[static_cast<std::size_t>(k1 - ids.begin())], "7");
+  const testing::Ran check = testing::run_program(folder, "check study.toml");
+  ASSERT_EQ(check.exit_code, 0) << check.err;
+  EXPECT_NE(check.out.find("1 feature, 1 more outside the place left out"), std::string::npos) << check.out;
 }
 
 TEST(Place, WhatLiesOutsideIsCountedNowhere) {

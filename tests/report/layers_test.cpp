@@ -22,7 +22,7 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
   }
   EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "contributing_areas",
                                              "existing_basins", "outfalls", "inlets", "sags", "corners",
-                                             "set_aside"}));
+                                             "block_faces", "set_aside"}));
 }
 
 TEST(Layers, CurbsSetAsideSayWhy) {

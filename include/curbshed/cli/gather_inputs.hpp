@@ -26,6 +26,7 @@ struct GatheredInputs {
   std::vector<report::InputFile> files;
   std::vector<report::SetAsideFeature> set_aside;
   std::map<std::string, std::int64_t> features;  ///< by layer, set aside ones included
+  std::map<std::string, std::int64_t> outside;   ///< by layer: features left out as outside the place
 };
 
 /// Layers come in the order of the key table; features in the order of their files. Surfaces: see

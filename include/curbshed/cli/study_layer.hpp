@@ -47,6 +47,8 @@ class StudyLayer {
   void set_aside(std::size_t row, const std::string& reason);
   void set_aside(const std::string& id, const std::string& reason);
   const std::vector<geodata::SetAside>& set_aside() const { return data_.set_aside; }
+  /// Features outside the part of the elevation model that is read.
+  std::int64_t outside() const { return data_.outside; }
   /// Features that passed the filter, set aside or not.
   std::int64_t features() const { return features_; }
   /// InputError when more than `share` of the features are set aside (or any, when strict); the most frequent

@@ -26,13 +26,15 @@ struct LayerSource {
 
 struct SetAside {
   std::string id;
-  std::string reason;  ///< a sentence without its full stop
+  std::string reason;      ///< a sentence without its full stop
+  base::Shape shape = {};  ///< where it could be read
 };
 
 struct LayerData {
   base::MapLayer layer;             ///< metres, in the elevation model's system; blank texts are absent
   std::vector<SetAside> set_aside;  ///< in file order
   base::Notes notes;                ///< FeatureSetAside, DatumShiftUnknown
+  std::int64_t outside = 0;         ///< features that `clip` left out
   std::string crs_name;             ///< the layer's own
   bool converted = false;           ///< brought from another system
 };

@@ -33,6 +33,7 @@ struct SetAsideFeature {
   std::string layer;  ///< study key
   std::string id;
   std::string reason;
+  base::Shape shape = {};  ///< where it could be read
 };
 
 /// WGS 84 (EPSG:4326).
