@@ -117,6 +117,11 @@ std::string full_words(const RunFacts& facts, std::int32_t node) {
   return words.empty() ? "none" : words;
 }
 
+std::string leaving_words(const study::NodeResult& result) {
+  const bool most = result.arriving_m3 > 0.001 && result.over_curb_m3 > 0.5 * result.arriving_m3;
+  return most ? "most of it leaves over the crown or the curb above the cut" : std::string();
+}
+
 std::string year_assumption() {
   return "The mean year lets each wet day's rain fall in one hour on empty basins; depths of wet days are "
          "taken as "

@@ -2,6 +2,7 @@
 
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/ranking.hpp"
+#include "curbshed/report/sentences.hpp"
 
 #include <algorithm>
 #include <memory>
@@ -413,7 +414,8 @@ std::string result_words(const RunFacts&, const StormComparison& storm, std::int
   } else if (result.filled_before_peak) {
     words += "; full before the peak";
   }
-  return words;
+  const std::string leaving = leaving_words(result);
+  return leaving.empty() ? words : fmt::format("{}; {}", words, leaving);
 }
 
 Sheet cuts_sheet(const RunFacts& facts) {

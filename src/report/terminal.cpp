@@ -188,6 +188,10 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
              full_words(facts, node), when_full_words(facts, node)},
             page);
     page.paragraph(place_words(facts, node, style.units), "  ");
+    const std::string leaving = leaving_words(result);
+    if (!leaving.empty()) {
+      page.paragraph(leaving + ": look at the gutter there", "  ");
+    }
   }
   if (cuts.nodes.size() > kMostRows) {
     page.line(fmt::format("and {} more cuts: report.html and cuts.csv have them all",

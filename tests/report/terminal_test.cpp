@@ -123,6 +123,15 @@ TEST(Terminal, ABasinThatSpillsIsOneLineForAllStorms) {
       << text;
 }
 
+TEST(Terminal, WaterThatLeavesBeforeTheCutIsSaid) {
+  SmallFacts run;
+  study::NodeResult& k1 = run.with(0, SmallFacts::kK1);
+  EXPECT_FALSE(has(one_line(terminal_text(run.facts, {})), "most of it leaves"));
+  k1.over_curb_m3 = 0.8 * k1.arriving_m3;
+  EXPECT_TRUE(has(one_line(terminal_text(run.facts, {})),
+                  "most of it leaves over the crown or the curb above the cut: look at the gutter there"));
+}
+
 TEST(Terminal, MissingDrainsStandBeforeTheTable) {
   SmallFacts run;
   run.preparation.model.notes.add(base::NoteId::DrainsNotGiven);

@@ -26,4 +26,8 @@ std::string year_assumption();
 /// Names of the storms in which the basin is full before the peak, "none".
 std::string full_words(const RunFacts& facts, std::int32_t node);
 
+/// Where most of what arrives leaves by side ways before it comes to the cut: "most of it leaves over the
+/// crown or the curb above the cut"; else "". It may be the noise of the heights that makes the crown so low.
+std::string leaving_words(const study::NodeResult& result);
+
 }  // namespace curbshed::report
