@@ -360,160 +360,161 @@ std::vector<Broken> existing_basin_cases() {
   };
   const std::string good = SmallStudy::box(13, 4.3, 17, 5.8);
   return {
-    {"existing_basin_far_from_a_curb", basins(SmallStudy::box(13, 9.3, 17, 9.9), "\"id\":\"B1\"")},
-        {"existing_basin_too_large", basins(SmallStudy::box(1, 4.3, 140, 50), "\"id\":\"B1\"")},
-        {"existing_basin_with_volume_and_depth",
-         basins(good, "\"id\":\"B1\",\"volume\":\"1 m3\",\"ponding\":\"6 in\"")},
-        {"existing_basin_too_deep", basins(good, "\"id\":\"B1\",\"volume\":\"90 m3\"")},
-        {"existing_basin_where_a_cut_is",
-         basins(SmallStudy::box(9, 4.3, 11, 5.8), "\"id\":\"B1\",\"side_slope\":1")},
+      {"existing_basin_far_from_a_curb", basins(SmallStudy::box(13, 9.3, 17, 9.9), "\"id\":\"B1\"")},
+      {"existing_basin_too_large", basins(SmallStudy::box(1, 4.3, 140, 50), "\"id\":\"B1\"")},
+      {"existing_basin_with_volume_and_depth",
+       basins(good, "\"id\":\"B1\",\"volume\":\"1 m3\",\"ponding\":\"6 in\"")},
+      {"existing_basin_too_deep", basins(good, "\"id\":\"B1\",\"volume\":\"90 m3\"")},
+      {"existing_basin_where_a_cut_is",
+       basins(SmallStudy::box(9, 4.3, 11, 5.8), "\"id\":\"B1\",\"side_slope\":1")},
+  };
+}
 
-        /// `start` on the small street's elevation and its middle line, which `breaks` may change.
-        Broken start_case(const std::string& name, const std::function<void(const TempFolder&)>& breaks,
-                          const std::string& more = "", const std::string& streets = "streets.geojson") {
-      const std::function<void(const TempFolder&)> all = [breaks](const TempFolder& folder) {
-        folder.write("streets.geojson",
-                     SmallStudy::collection(SmallStudy::feature(
-                         "LineString", fmt::format("[{},{}]", SmallStudy::at(-5, 0), SmallStudy::at(35, 0)),
-                         "\"name\":\"Kiln Street\",\"width_m\":8")));
-        breaks(folder);
-      };
-      return {name, all,
-              "start town --elevation elevation.asc --streets " + streets + " --height-unit m " + more};
+/// `start` on the small street's elevation and its middle line, which `breaks` may change.
+Broken start_case(const std::string& name, const std::function<void(const TempFolder&)>& breaks,
+                  const std::string& more = "", const std::string& streets = "streets.geojson") {
+  const std::function<void(const TempFolder&)> all = [breaks](const TempFolder& folder) {
+    folder.write("streets.geojson",
+                 SmallStudy::collection(SmallStudy::feature(
+                     "LineString", fmt::format("[{},{}]", SmallStudy::at(-5, 0), SmallStudy::at(35, 0)),
+                     "\"name\":\"Kiln Street\",\"width_m\":8")));
+    breaks(folder);
+  };
+  return {name, all,
+          "start town --elevation elevation.asc --streets " + streets + " --height-unit m " + more};
+}
+std::string streets_of(const std::string& shape, const std::string& coordinates) {
+  return SmallStudy::collection(SmallStudy::feature(shape, coordinates, "\"name\":\"Kiln Street\""));
+}
+
+std::vector<Broken> start_cases() {
+  const auto none = [](const TempFolder&) {};
+  const auto in_degrees = ground_cases()[3].breaks;
+  return {
+      start_case("start_elevation_missing",
+                 [](const TempFolder& f) { std::filesystem::remove(f.file("elevation.asc")); }),
+      start_case("start_elevation_without_place",
+                 [](const TempFolder& f) { std::filesystem::remove(f.file("elevation.prj")); }),
+      start_case("start_elevation_in_degrees", in_degrees),
+      start_case("start_streets_missing", none, "", "roads.gpkg"),
+      start_case(
+          "start_streets_outside_the_elevation",
+          file_is("streets.geojson", streets_of("LineString", fmt::format("[{},{}]", SmallStudy::at(5000, 0),
+                                                                          SmallStudy::at(5090, 0))))),
+      start_case("start_streets_of_points",
+                 file_is("streets.geojson", streets_of("Point", SmallStudy::at(5, 0)))),
+      start_case("start_streets_empty", file_is("streets.geojson", SmallStudy::collection(""))),
+      start_case("start_streets_without_system",
+                 file_is("streets.csv",
+                         "id,WKT\n1,\"LINESTRING(" +
+                             fmt::format("{} {}", SmallStudy::kWest_m, SmallStudy::kMiddle_m) +
+                             fmt::format(",{} {})\"\n", SmallStudy::kWest_m + 30, SmallStudy::kMiddle_m)),
+                 "", "streets.csv"),
+      start_case("start_buildings_elsewhere",
+                 file_is("houses.geojson", SmallStudy::collection(SmallStudy::feature(
+                                               "Polygon", SmallStudy::box(5000, 0, 5010, 5), ""))),
+                 "--buildings houses.geojson"),
+      start_case("start_folder_has_a_study", file_is("town/study.toml", "mine")),
+      start_case("start_folder_is_a_file", file_is("town", "a file")),
+      start_case("start_place_outside_the_elevation", none, "--corners 600000 3560000 600100 3560100"),
+      start_case("start_place_without_area", none, "--corners 500010 3560000 500010 3560010"),
+      start_case("start_place_of_an_unknown_system", none, "--corners 0 0 1 1 --corners-crs EPSG:999999"),
+      start_case(
+          "start_block_too_short",
+          file_is("streets.geojson", streets_of("LineString", fmt::format("[{},{}]", SmallStudy::at(5, 0),
+                                                                          SmallStudy::at(20, 0))))),
+      start_case("start_rain_of_another_kind", none, "--two-year-1h 22"),
+      start_case("start_cuts_without_coordinates", file_is("points.csv", "id,east\nA,1\n"),
+                 "--cuts points.csv"),
+      start_case("start_layer_unknown", none, "--layer streets=lanes"),
+  };
+}
+
+std::vector<Broken> place_cases() {
+  const auto place = [](const std::string& lines) {
+    return study_edit("[rain]", "[place]\n" + lines + "\n[rain]");
+  };
+  return {
+      {"place_of_three_sides", place("west = 500000\nsouth = 3560000\neast = 500020")},
+      {"place_turned_round", place("west = 500020\nsouth = 3560000\neast = 500000\nnorth = 3560020")},
+      {"place_outside_the_elevation",
+       place("west = 600000\nsouth = 3560000\neast = 600020\nnorth = 3560020")},
+      {"place_of_an_unknown_system",
+       place("west = 0\nsouth = 0\neast = 1\nnorth = 1\ncrs = \"EPSG:999999\"")},
+      {"place_area_missing", place("[place.area]\nfile = \"area.gpkg\"")},
+      {"place_margin_out_of_range",
+       place("west = 500000\nsouth = 3560000\neast = 500020\nnorth = 3560020\nmargin = \"-1 m\"")},
+      {"place_without_the_cuts",
+       place("west = 500025\nsouth = 3560000\neast = 500030\nnorth = 3560020\nmargin = \"0 m\"")},
+  };
+}
+
+std::vector<Broken> command_cases() {
+  return {
+      {"output_exists",
+       [](const TempFolder& f) { f.write("out/manifest.json", "{\n  \"program\": \"curbshed\"\n}\n"); }},
+      {"output_is_not_ours", file_is("out/photo.jpg", "cat"), "run study.toml --out out --overwrite", 1, ""},
+      {"threads_of_the_environment", nothing, "check study.toml", 1, "CURBSHED_THREADS=many"},
+      {"no_command", nothing, "", 2, ""},
+      {"unknown_flag", nothing, "run study.toml --out out --fast", 2, ""},
+      {"no_output", nothing, "run study.toml", 2, ""},
+      {"no_threads", nothing, "run study.toml --out out --threads 0", 2, ""},
+      {"unknown_units", nothing, "check study.toml --units imperial", 2, ""},
+      {"quiet_and_verbose", nothing, "check study.toml -q -v", 2, ""},
+  };
+}
+
+std::vector<Broken> all_cases() {
+  std::vector<Broken> all;
+  for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
+                           corner_cases(), field_cases(), drain_cases(), wall_cases(), existing_basin_cases(),
+                           start_cases(), place_cases(), command_cases()}) {
+    all.insert(all.end(), part.begin(), part.end());
+  }
+  return all;
+}
+
+/// "== name" before each message.
+std::map<std::string, std::string> golden_messages(const std::string& path) {
+  std::map<std::string, std::string> messages;
+  std::istringstream lines(read_text(path));
+  std::string name;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.rfind("== ", 0) == 0) {
+      name = line.substr(3);
+      messages[name];
+    } else {
+      messages[name] += line + "\n";
     }
-    std::string streets_of(const std::string& shape, const std::string& coordinates) {
-      return SmallStudy::collection(SmallStudy::feature(shape, coordinates, "\"name\":\"Kiln Street\""));
-    }
+  }
+  return messages;
+}
 
-    std::vector<Broken> start_cases() {
-      const auto none = [](const TempFolder&) {};
-      const auto in_degrees = ground_cases()[3].breaks;
-      return {
-          start_case("start_elevation_missing",
-                     [](const TempFolder& f) { std::filesystem::remove(f.file("elevation.asc")); }),
-          start_case("start_elevation_without_place",
-                     [](const TempFolder& f) { std::filesystem::remove(f.file("elevation.prj")); }),
-          start_case("start_elevation_in_degrees", in_degrees),
-          start_case("start_streets_missing", none, "", "roads.gpkg"),
-          start_case("start_streets_outside_the_elevation",
-                     file_is("streets.geojson",
-                             streets_of("LineString", fmt::format("[{},{}]", SmallStudy::at(5000, 0),
-                                                                  SmallStudy::at(5090, 0))))),
-          start_case("start_streets_of_points",
-                     file_is("streets.geojson", streets_of("Point", SmallStudy::at(5, 0)))),
-          start_case("start_streets_empty", file_is("streets.geojson", SmallStudy::collection(""))),
-          start_case("start_streets_without_system",
-                     file_is("streets.csv",
-                             "id,WKT\n1,\"LINESTRING(" +
-                                 fmt::format("{} {}", SmallStudy::kWest_m, SmallStudy::kMiddle_m) +
-                                 fmt::format(",{} {})\"\n", SmallStudy::kWest_m + 30, SmallStudy::kMiddle_m)),
-                     "", "streets.csv"),
-          start_case("start_buildings_elsewhere",
-                     file_is("houses.geojson", SmallStudy::collection(SmallStudy::feature(
-                                                   "Polygon", SmallStudy::box(5000, 0, 5010, 5), ""))),
-                     "--buildings houses.geojson"),
-          start_case("start_folder_has_a_study", file_is("town/study.toml", "mine")),
-          start_case("start_folder_is_a_file", file_is("town", "a file")),
-          start_case("start_place_outside_the_elevation", none, "--corners 600000 3560000 600100 3560100"),
-          start_case("start_place_without_area", none, "--corners 500010 3560000 500010 3560010"),
-          start_case("start_place_of_an_unknown_system", none, "--corners 0 0 1 1 --corners-crs EPSG:999999"),
-          start_case(
-              "start_block_too_short",
-              file_is("streets.geojson", streets_of("LineString", fmt::format("[{},{}]", SmallStudy::at(5, 0),
-                                                                              SmallStudy::at(20, 0))))),
-          start_case("start_rain_of_another_kind", none, "--two-year-1h 22"),
-          start_case("start_cuts_without_coordinates", file_is("points.csv", "id,east\nA,1\n"),
-                     "--cuts points.csv"),
-          start_case("start_layer_unknown", none, "--layer streets=lanes"),
-      };
-    }
+class BrokenInputs : public ::testing::TestWithParam<Broken> {};
 
-    std::vector<Broken> place_cases() {
-      const auto place = [](const std::string& lines) {
-        return study_edit("[rain]", "[place]\n" + lines + "\n[rain]");
-      };
-      return {
-          {"place_of_three_sides", place("west = 500000\nsouth = 3560000\neast = 500020")},
-          {"place_turned_round", place("west = 500020\nsouth = 3560000\neast = 500000\nnorth = 3560020")},
-          {"place_outside_the_elevation",
-           place("west = 600000\nsouth = 3560000\neast = 600020\nnorth = 3560020")},
-          {"place_of_an_unknown_system",
-           place("west = 0\nsouth = 0\neast = 1\nnorth = 1\ncrs = \"EPSG:999999\"")},
-          {"place_area_missing", place("[place.area]\nfile = \"area.gpkg\"")},
-          {"place_margin_out_of_range",
-           place("west = 500000\nsouth = 3560000\neast = 500020\nnorth = 3560020\nmargin = \"-1 m\"")},
-          {"place_without_the_cuts",
-           place("west = 500025\nsouth = 3560000\neast = 500030\nnorth = 3560020\nmargin = \"0 m\"")},
-      };
-    }
+TEST_P(BrokenInputs, EndWithAMessageThatSaysWhatToDo) {
+  const Broken& broken = GetParam();
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  broken.breaks(folder);
+  const Ran ran = run_program(folder, broken.arguments, broken.environment);
+  EXPECT_EQ(ran.exit_code, broken.exit_code) << ran.err;
+  EXPECT_EQ(ran.out, "");
+  EXPECT_FALSE(std::filesystem::exists(folder.file("out.partial")));
+  EXPECT_FALSE(std::filesystem::exists(folder.file("out/cuts.csv")));
+  const std::string path = std::string(CURBSHED_SOURCE_DIR) + "/tests/cli/broken_inputs_messages.txt";
+  if (std::getenv("CURBSHED_WRITE_GOLDEN") != nullptr) {
+    std::ofstream(path, std::ios::app) << "== " << broken.name << "\n" << ran.err;
+    return;
+  }
+  static const std::map<std::string, std::string> golden = golden_messages(path);
+  ASSERT_EQ(golden.count(broken.name), 1U) << "no golden message; met:\n" << ran.err;
+  EXPECT_EQ(ran.err, golden.at(broken.name));
+}
 
-    std::vector<Broken> command_cases() {
-      return {
-          {"output_exists",
-           [](const TempFolder& f) { f.write("out/manifest.json", "{\n  \"program\": \"curbshed\"\n}\n"); }},
-          {"output_is_not_ours", file_is("out/photo.jpg", "cat"), "run study.toml --out out --overwrite", 1,
-           ""},
-          {"threads_of_the_environment", nothing, "check study.toml", 1, "CURBSHED_THREADS=many"},
-          {"no_command", nothing, "", 2, ""},
-          {"unknown_flag", nothing, "run study.toml --out out --fast", 2, ""},
-          {"no_output", nothing, "run study.toml", 2, ""},
-          {"no_threads", nothing, "run study.toml --out out --threads 0", 2, ""},
-          {"unknown_units", nothing, "check study.toml --units imperial", 2, ""},
-          {"quiet_and_verbose", nothing, "check study.toml -q -v", 2, ""},
-      };
-    }
+std::string name_of(const ::testing::TestParamInfo<Broken>& tested) { return tested.param.name; }
 
-    std::vector<Broken> all_cases() {
-      std::vector<Broken> all;
-      for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
-                               corner_cases(), field_cases(), drain_cases(), wall_cases(),
-                               existing_basin_cases(), start_cases(), place_cases(), command_cases()}) {
-        all.insert(all.end(), part.begin(), part.end());
-      }
-      return all;
-    }
+INSTANTIATE_TEST_SUITE_P(Each, BrokenInputs, ::testing::ValuesIn(all_cases()), name_of);
 
-    /// "== name" before each message.
-    std::map<std::string, std::string> golden_messages(const std::string& path) {
-      std::map<std::string, std::string> messages;
-      std::istringstream lines(read_text(path));
-      std::string name;
-      for (std::string line; std::getline(lines, line);) {
-        if (line.rfind("== ", 0) == 0) {
-          name = line.substr(3);
-          messages[name];
-        } else {
-          messages[name] += line + "\n";
-        }
-      }
-      return messages;
-    }
-
-    class BrokenInputs : public ::testing::TestWithParam<Broken> {};
-
-    TEST_P(BrokenInputs, EndWithAMessageThatSaysWhatToDo) {
-      const Broken& broken = GetParam();
-      const TempFolder folder;
-      SmallStudy::write(folder);
-      broken.breaks(folder);
-      const Ran ran = run_program(folder, broken.arguments, broken.environment);
-      EXPECT_EQ(ran.exit_code, broken.exit_code) << ran.err;
-      EXPECT_EQ(ran.out, "");
-      EXPECT_FALSE(std::filesystem::exists(folder.file("out.partial")));
-      EXPECT_FALSE(std::filesystem::exists(folder.file("out/cuts.csv")));
-      const std::string path = std::string(CURBSHED_SOURCE_DIR) + "/tests/cli/broken_inputs_messages.txt";
-      if (std::getenv("CURBSHED_WRITE_GOLDEN") != nullptr) {
-        std::ofstream(path, std::ios::app) << "== " << broken.name << "\n" << ran.err;
-        return;
-      }
-      static const std::map<std::string, std::string> golden = golden_messages(path);
-      ASSERT_EQ(golden.count(broken.name), 1U) << "no golden message; met:\n" << ran.err;
-      EXPECT_EQ(ran.err, golden.at(broken.name));
-    }
-
-    std::string name_of(const ::testing::TestParamInfo<Broken>& tested) { return tested.param.name; }
-
-    INSTANTIATE_TEST_SUITE_P(Each, BrokenInputs, ::testing::ValuesIn(all_cases()), name_of);
-
-  }  // namespace
+}  // namespace
 }  // namespace curbshed::testing
