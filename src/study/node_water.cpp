@@ -62,7 +62,9 @@ NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water
     return out;
   }
   const Length clear = water::clear_length(Length::metres(params.opening_m), params.clogging);
-  out.opening = water::raw_opening({.gutter = gutter_section(params), .clear_length = clear}, relation);
+  const water::OnGradeOpening on_grade{.gutter = gutter_section(params), .clear_length = clear};
+  out.opening = relation == water::OnGradeRelation::Handbook ? water::raw_opening(on_grade, model.on_grade)
+                                                             : water::raw_opening(on_grade, relation);
   out.sag_opening.clear_length_m = clear.in_metres();
   if (cut) {
     out.basin = basin_of(params, network.id[node]);

@@ -375,6 +375,12 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   model.notes = inputs.notes;
   model.loss_classes = inputs.loss_classes;
   model.ratings = inputs.ratings;
+  const OpeningSettings& opening = settings.opening;
+  model.on_grade = {.length = opening.length_factor,
+                    .flow_power = opening.flow_power,
+                    .grade_power = opening.grade_power,
+                    .roughness_power = opening.roughness_power,
+                    .efficiency_power = opening.efficiency_power};
 
   progress.stage(stage::kCurbs);
   maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs,

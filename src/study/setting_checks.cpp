@@ -1,6 +1,7 @@
 #include "study/setting_checks.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/study/study_keys.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -136,6 +137,21 @@ void check_soil(const Settings& settings) {
   }
 }
 
+/// Changed coefficients carry a label of their own: nobody shall take them for the handbook's.
+void check_opening(const Settings& settings) {
+  const OpeningSettings& opening = settings.opening;
+  const OpeningSettings built;
+  const bool changed = opening.length_factor != built.length_factor ||
+                       opening.flow_power != built.flow_power || opening.grade_power != built.grade_power ||
+                       opening.roughness_power != built.roughness_power ||
+                       opening.efficiency_power != built.efficiency_power;
+  if (changed && opening.edition == kOpeningEdition) {
+    throw InputError({settings.file, "[opening]", "edition"},
+                     fmt::format("the coefficients are not those of {}", kOpeningEdition),
+                     "a label of your own", "add edition = \"…\" with their source to [opening]");
+  }
+}
+
 }  // namespace
 
 void check_together(const Settings& settings) {
@@ -143,6 +159,7 @@ void check_together(const Settings& settings) {
   check_streets_and_basin(settings);
   check_months(settings);
   check_soil(settings);
+  check_opening(settings);
 }
 
 }  // namespace curbshed::study

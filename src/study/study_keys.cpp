@@ -343,6 +343,27 @@ void add_storm(std::vector<StudyKey>& keys) {
                          [](Settings& s) { return &s.rain.storms.back().peak_at; }));
 }
 
+/// Editions change: the coefficients can be set, under a label of their own.
+void add_opening(std::vector<StudyKey>& keys) {
+  const std::string_view part = "opening";
+  keys.push_back(words(part, "edition", kOpeningEdition,
+                       "Where the coefficients come from; say so when you change one.",
+                       [](Settings& s) { return &s.opening.edition; }));
+  keys.push_back(
+      measure(part, "length_factor", Plain, "0.817", "0.01", "10",
+              "Factor of the length that takes all, in metres and m³/s: L = factor Q^a S^b (1/(n Sx))^c.",
+              [](Settings& s) { return &s.opening.length_factor; }));
+  keys.push_back(measure(part, "flow_power", Plain, "0.42", "0", "0.99", "a of that length.",
+                         [](Settings& s) { return &s.opening.flow_power; }));
+  keys.push_back(measure(part, "grade_power", Plain, "0.3", "0", "2", "b of that length.",
+                         [](Settings& s) { return &s.opening.grade_power; }));
+  keys.push_back(measure(part, "roughness_power", Plain, "0.6", "0", "2", "c of that length.",
+                         [](Settings& s) { return &s.opening.roughness_power; }));
+  keys.push_back(measure(part, "efficiency_power", Plain, "1.8", "1", "5",
+                         "Power of the share that an opening takes: E = 1 − (1 − length / L)^power.",
+                         [](Settings& s) { return &s.opening.efficiency_power; }));
+}
+
 void add_basin(std::vector<StudyKey>& keys) {
   const std::string_view part = "basin";
   keys.push_back(measure(part, "opening", Length, "18 in", "0 in", "20 m", "Length of the cut in the curb.",
@@ -407,6 +428,7 @@ std::vector<StudyKey> all_keys() {
   add_lots_and_soil(keys);
   add_rain(keys);
   add_storm(keys);
+  add_opening(keys);
   add_basin(keys);
   add_trees(keys);
   keys.push_back(choice("page", "units", "", {"metric", "us"},
@@ -430,6 +452,7 @@ const std::vector<StudyPart>& study_parts() {
       {"lots", "What covers the ground, so how much of the rain runs off."},
       {"soil", "What the ground is like below."},
       {"rain", "The storms."},
+      {"opening", "Coefficients of curb openings on grade; leave them unless your city uses others."},
       {"basin", "The cut and the basin behind it, for every cut that does not bring its own."},
       {"trees", "What trees need, for the canopy that the water can carry."},
       {"page", "What report.html looks like."},

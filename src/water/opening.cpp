@@ -28,7 +28,21 @@ base::Length clear_length(base::Length opening, double clogging) {
   return opening * (1.0 - base::detail::within(clogging, 0.0, 1.0, "clogging"));
 }
 
+OnGradeTable flume_tests_table() {
+  // kOnGradeTestsSource, in feet as published.
+  constexpr double kLength_ft = 0.38;
+  constexpr double kFlowPower = 0.51;
+  return {.length = kLength_ft * base::kMetresPerFoot / std::pow(base::kCubicMetresPerCubicFoot, kFlowPower),
+          .flow_power = kFlowPower,
+          .grade_power = 0.058,
+          .roughness_power = 0.46};
+}
+
 RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation) {
+  return raw_opening(opening, relation == OnGradeRelation::FlumeTests ? flume_tests_table() : OnGradeTable());
+}
+
+RawOpening raw_opening(const OnGradeOpening& opening, const OnGradeTable& table) {
   require_length(opening.clear_length);
   const double S = opening.gutter.grade.as_fraction();
   const double Sx = opening.gutter.cross_slope.as_fraction();
@@ -40,23 +54,18 @@ RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation) 
                     100.0 * Sx),
         "both over 0 %", "give the least grade of the street, or treat the place as a sag");
   }
-  if (relation == OnGradeRelation::FlumeTests) {
-    const double feet = kTestsLength_ft * std::pow(S, kTestsGradePower) *
-                        std::pow(1.0 / (n * Sx), kTestsRoughnessPower) /
-                        std::pow(base::kCubicMetresPerCubicFoot, kTestsFlowPower);
-    return {.clear_length_m = opening.clear_length.in_metres(),
-            .full_length_factor = feet * base::kMetresPerFoot,
-            .flow_power = kTestsFlowPower};
-  }
   return {.clear_length_m = opening.clear_length.in_metres(),
-          .full_length_factor = kFullLengthConstant * std::pow(S, 0.3) * std::pow(1.0 / (n * Sx), 0.6)};
+          .full_length_factor =
+              table.length * std::pow(S, table.grade_power) * std::pow(1.0 / (n * Sx), table.roughness_power),
+          .flow_power = table.flow_power,
+          .efficiency_power = table.efficiency_power};
 }
 
 double captured_m3_s(const RawOpening& opening, double flow_m3_s) {
   if (!(flow_m3_s > 0.0)) return 0.0;
   const double LT = opening.full_length_factor * std::pow(flow_m3_s, opening.flow_power);
   if (opening.clear_length_m >= LT) return flow_m3_s;
-  return flow_m3_s * (1.0 - std::pow(1.0 - opening.clear_length_m / LT, 1.8));
+  return flow_m3_s * (1.0 - std::pow(1.0 - opening.clear_length_m / LT, opening.efficiency_power));
 }
 
 OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving,

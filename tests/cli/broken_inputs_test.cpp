@@ -92,6 +92,8 @@ std::vector<Broken> study_cases() {
                   "[soil]\nlosses = \"horton\"\nhorton_initial = \"5 mm/h\"\nhorton_final = \"10 mm/h\"\n"
                   "horton_decay = \"2 1/h\"\n[basin]")},
       {"coefficient_not_given", study_edit("[basin]", "[soil]\nlosses = \"coefficient\"\n[basin]")},
+      {"opening_coefficients_without_a_label",
+       study_edit("[basin]", "[opening]\nlength_factor = 0.7\n[basin]")},
       {"rain_table_broken",
        [](const TempFolder& f) {
          f.write("rain.csv", "duration_min,2yr_mm\n5,7\n60,heavy\n");

@@ -107,6 +107,17 @@ TEST(OnGrade, SecondRelationNeverTakesLessAsFlowOrLengthGrow) {
   }
 }
 
+TEST(OnGrade, CoefficientsCanBeOthers) {
+  const OnGradeOpening opening = on_grade(0.01, Length::metres(1.0));
+  OnGradeTable table;
+  EXPECT_EQ(captured_m3_s(raw_opening(opening, table), 0.01), captured_m3_s(raw_opening(opening), 0.01));
+  table = {
+      .length = 1.0, .flow_power = 0.5, .grade_power = 0.25, .roughness_power = 0.5, .efficiency_power = 2.0};
+  const double LT = std::sqrt(0.01) * std::pow(0.01, 0.25) * std::sqrt(1.0 / 0.00032);
+  const double left = 1.0 - 1.0 / LT;
+  EXPECT_NEAR(captured_m3_s(raw_opening(opening, table), 0.01), 0.01 * (1.0 - left * left), 1e-15);
+}
+
 TEST(OnGrade, Edges) {
   const OnGradeCapture none =
       on_grade_capture(on_grade(0.01, Length::metres(1.0)), Flow::litres_per_second(0.0));

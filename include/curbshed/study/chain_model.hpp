@@ -6,6 +6,7 @@
 #include "curbshed/street/network.hpp"
 #include "curbshed/water/infiltration.hpp"
 #include "curbshed/water/inlet.hpp"
+#include "curbshed/water/opening.hpp"
 
 #include <cstdint>
 #include <optional>
@@ -75,6 +76,7 @@ struct ChainModel {
   std::vector<LossClass> loss_classes;  ///< index = loss_class of the entries
   std::vector<NodeParams> params;       ///< one a node
   std::vector<water::Rating> ratings;
+  water::OnGradeTable on_grade = {};    ///< of openings on grade, as the study has it
   base::Notes notes;
 };
 

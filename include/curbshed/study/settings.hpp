@@ -140,6 +140,16 @@ struct TreeSettings {
   double spacing_m = 6.0;
 };
 
+/// L_T = factor Q^… S^… (1/(n Sx))^…, E = 1 − (1 − L/L_T)^…, metres and m³/s.
+struct OpeningSettings {
+  std::string edition;
+  double length_factor = 0.817;
+  double flow_power = 0.42;
+  double grade_power = 0.3;
+  double roughness_power = 0.6;
+  double efficiency_power = 1.8;
+};
+
 struct BasinSettings {
   double opening_m = 0.4572;  ///< 18 in
   double opening_clogging = 0.20;
@@ -167,6 +177,7 @@ struct Settings {
   LotSettings lots;
   RainSettings rain;
   SoilSettings soil;
+  OpeningSettings opening;
   BasinSettings basin;
   TreeSettings trees;
   PageSettings page;

@@ -36,6 +36,9 @@ struct StudyKey {
 };
 const std::vector<StudyKey>& study_keys();
 
+/// Label of the coefficients of openings as built.
+inline constexpr std::string_view kOpeningEdition = "HEC-22, 3rd ed., 2009";
+
 /// An attribute that a layer may bring along.
 struct FieldKey {
   std::string_view name;

@@ -39,12 +39,17 @@ base::Length clear_length(base::Length opening, double clogging);
 /// Two published relations for an opening on grade. Openings under kShortestTestedOpening_m lie outside the
 /// tests of both: what they take is a range between the two.
 enum class OnGradeRelation : unsigned char { Handbook, FlumeTests };
-// kOnGradeTestsSource, in feet as published.
-inline constexpr double kTestsLength_ft = 0.38;
-inline constexpr double kTestsFlowPower = 0.51;
-inline constexpr double kTestsGradePower = 0.058;
-inline constexpr double kTestsRoughnessPower = 0.46;
-inline constexpr double kHandbookFlowPower = 0.42;  ///< kOnGradeSource
+/// Coefficients of L_T = length Q^flow_power S^grade_power (1/(n Sx))^roughness_power, E = 1 − (1 −
+/// L/L_T)^efficiency_power, in metres and m³/s. As built: kOnGradeSource.
+struct OnGradeTable {
+  double length = kFullLengthConstant;
+  double flow_power = 0.42;
+  double grade_power = 0.3;
+  double roughness_power = 0.6;
+  double efficiency_power = 1.8;
+};
+/// Of kOnGradeTestsSource, from feet.
+OnGradeTable flume_tests_table();
 
 /// An undepressed opening beside passing flow.
 struct OnGradeOpening {
@@ -72,9 +77,11 @@ OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arrivi
 struct RawOpening {
   double clear_length_m = 0.0;
   double full_length_factor = 0.0;  ///< L_T = factor · Q^flow_power
-  double flow_power = kHandbookFlowPower;
+  double flow_power = OnGradeTable().flow_power;
+  double efficiency_power = OnGradeTable().efficiency_power;
 };
 RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation = OnGradeRelation::Handbook);
+RawOpening raw_opening(const OnGradeOpening& opening, const OnGradeTable& table);
 /// Captured flow, 0 to flow. No flow → 0.
 double captured_m3_s(const RawOpening& opening, double flow_m3_s);
 
