@@ -50,7 +50,7 @@ def main():
     ratios = json.loads(ratio_file.read_text(encoding="utf-8"))["ratios"]
     done = subprocess.run(
         [program, "--benchmark_format=json", "--benchmark_repetitions=5", "--benchmark_min_time=0.05",
-         "--benchmark_enable_random_interleaving=true"],
+         "--benchmark_enable_random_interleaving=true", "--benchmark_filter=-^long/"],
         capture_output=True, text=True, check=False)
     if done.returncode != 0:
         print(done.stderr)

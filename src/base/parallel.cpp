@@ -7,6 +7,7 @@
 #include <exception>
 #include <limits>
 #include <mutex>
+#include <utility>
 
 #ifdef CURBSHED_STD_THREADS
 #include <thread>
@@ -72,19 +73,30 @@ void run_pieces(std::int64_t stripes, int threads, const std::function<void(std:
   }
 }
 #else
+/// Set while this thread does pieces: what they cut up themselves stays in the same arena, for in one of its
+/// own nobody could help who waits here.
+thread_local bool in_arena = false;
+
 void run_pieces(std::int64_t stripes, int threads, const std::function<void(std::int64_t)>& piece) {
-  // More than the machine has would only make TBB print a warning.
-  tbb::task_arena arena(std::min(threads, tbb::info::default_concurrency()));
-  arena.execute([&] {
+  const auto run = [&] {
     tbb::parallel_for(
         tbb::blocked_range<std::int64_t>(0, stripes, 1),
         [&](const tbb::blocked_range<std::int64_t>& range) {
+          const bool before = std::exchange(in_arena, true);
           for (std::int64_t i = range.begin(); i != range.end(); ++i) {
             piece(i);
           }
+          in_arena = before;
         },
         tbb::simple_partitioner());
-  });
+  };
+  if (in_arena) {
+    run();
+    return;
+  }
+  // More than the machine has would only make TBB print a warning.
+  tbb::task_arena arena(std::min(threads, tbb::info::default_concurrency()));
+  arena.execute(run);
 }
 #endif
 

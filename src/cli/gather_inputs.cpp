@@ -61,7 +61,7 @@ class Gatherer {
     cover_.buildings = read_polygons(settings_.lots.buildings, "lots.buildings");
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
     cover_.soil_groups = read_soils();
-    classify_ground(cover_, settings_, out_.inputs);
+    classify_ground(cover_, settings_, options_.workers, out_.inputs);
     return std::move(out_);
   }
 

@@ -5,6 +5,7 @@
 #include "curbshed/water/surfaces.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <utility>
 
 #include <fmt/format.h>
@@ -26,8 +27,14 @@ std::int32_t surface_index(std::string_view name) {
   throw base::BugError("a surface class that the table does not have");
 }
 
+constexpr std::int64_t kStripes = 64;
+
+/// −1 where no polygon lies; empty when there are none at all.
 Grid<std::int32_t> burnt(const terrain::GridFrame& frame, const ClassedPolygons& polygons,
                          std::int32_t (*index)(std::string_view)) {
+  if (polygons.shapes.empty()) {
+    return {};
+  }
   std::vector<std::pair<double, std::size_t>> order;  // the largest first: what comes later covers
   for (std::size_t i = 0; i < polygons.shapes.size(); ++i) {
     double area = 0.0;
@@ -48,25 +55,13 @@ Grid<std::int32_t> burnt(const terrain::GridFrame& frame, const ClassedPolygons&
   return geodata::burn_polygons(frame, shapes, values);
 }
 
-void cover_with(const Grid<std::int32_t>& upper, Grid<std::int32_t>& cover) {
-  for (std::int64_t cell = 0; cell < cover.cells(); ++cell) {
-    if (upper[cell] >= 0) {
-      cover[cell] = upper[cell];
-    }
+Grid<std::int32_t> burnt_as_one(const terrain::GridFrame& frame, const std::vector<base::Shape>& shapes,
+                                std::string_view surface) {
+  if (shapes.empty()) {
+    return {};
   }
-}
-
-/// 1 under the polygons; the cells become `surface`.
-Grid<std::uint8_t> cover_with_one(const terrain::GridFrame& frame, const std::vector<base::Shape>& shapes,
-                                  std::string_view surface, Grid<std::int32_t>& cover) {
-  const std::vector<std::int32_t> values(shapes.size(), surface_index(surface));
-  const Grid<std::int32_t> upper = geodata::burn_polygons(frame, shapes, values);
-  cover_with(upper, cover);
-  Grid<std::uint8_t> mask(frame.rows, frame.cols, 0);
-  for (std::int64_t cell = 0; cell < mask.cells(); ++cell) {
-    mask[cell] = upper[cell] >= 0 ? 1 : 0;
-  }
-  return mask;
+  return geodata::burn_polygons(frame, shapes,
+                                std::vector<std::int32_t>(shapes.size(), surface_index(surface)));
 }
 
 /// Textures of the table, and none of them before.
@@ -140,60 +135,119 @@ study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil
   return loss;
 }
 
-/// Cells of no class take the default and are counted, where there is ground.
-void take_default(std::int32_t value, base::NoteId note, const Grid<std::uint8_t>& valid,
-                  Grid<std::int32_t>& grid, base::Notes& notes) {
-  std::int64_t missing = 0;
-  for (std::int64_t cell = 0; cell < grid.cells(); ++cell) {
-    if (grid[cell] < 0) {
-      grid[cell] = value;
-      missing += valid[cell] != 0 ? 1 : 0;
+/// Every layer on the grid, numbered as in the tables.
+struct BurntCover {
+  Grid<std::int32_t> yards, surfaces, pavement, buildings, soils;
+
+  BurntCover(const terrain::GridFrame& frame, const GroundCover& cover, base::Workers workers) {
+    constexpr std::int64_t kLayers = 5;
+    base::parallel_stripes(kLayers, kLayers, workers, [&](std::int64_t layer, std::int64_t) {
+      switch (layer) {
+        case 0:
+          surfaces = burnt(frame, cover.surfaces, surface_index);
+          break;
+        case 1:
+          yards = burnt(frame, cover.yards, surface_index);
+          break;
+        case 2:
+          pavement = burnt_as_one(frame, cover.pavement, "pavement");
+          break;
+        case 3:
+          buildings = burnt_as_one(frame, cover.buildings, "roof");
+          break;
+        default:
+          soils = burnt(frame, cover.soil_groups, written_soil_index);
+          break;
+      }
+    });
+  }
+
+  /// What lies on top; −1 nothing.
+  std::int32_t surface(std::int64_t cell) const {
+    for (const Grid<std::int32_t>* layer : {&buildings, &pavement, &surfaces, &yards}) {
+      if (!layer->empty() && (*layer)[cell] >= 0) {
+        return (*layer)[cell];
+      }
     }
+    return -1;
   }
-  if (missing > 0) {
-    notes.add(note, 0.0, {}, missing);
-  }
+  std::int32_t soil(std::int64_t cell) const { return soils.empty() ? -1 : soils[cell]; }
+};
+
+Grid<std::uint8_t> mask_of(const Grid<std::int32_t>& layer, base::Workers workers) {
+  auto mask = Grid<std::uint8_t>::unwritten(layer.rows(), layer.cols());
+  base::parallel_stripes(mask.cells(), kStripes, workers, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t cell = begin; cell < end; ++cell) {
+      mask[cell] = static_cast<std::uint8_t>(layer[cell] >= 0);
+    }
+  });
+  return mask;
 }
 
 }  // namespace
 
-void classify_ground(const GroundCover& cover, const study::Settings& settings, study::StudyInputs& inputs) {
+void classify_ground(const GroundCover& cover, const study::Settings& settings, base::Workers workers,
+                     study::StudyInputs& inputs) {
   const terrain::GridFrame& frame = inputs.ground.frame;
-  const Grid<std::uint8_t>& valid = inputs.ground.valid;
-  Grid<std::int32_t> surface = burnt(frame, cover.yards, surface_index);
-  cover_with(burnt(frame, cover.surfaces, surface_index), surface);
+  const BurntCover burnt_cover(frame, cover, workers);
   if (!cover.pavement.empty()) {
-    inputs.pavement = cover_with_one(frame, cover.pavement, "pavement", surface);
+    inputs.pavement = mask_of(burnt_cover.pavement, workers);
   }
   if (!cover.buildings.empty()) {
-    inputs.roof = cover_with_one(frame, cover.buildings, "roof", surface);
+    inputs.roof = mask_of(burnt_cover.buildings, workers);
   }
-  take_default(surface_index(settings.lots.default_surface), base::NoteId::SurfaceClassMissing, valid,
-               surface, inputs.notes);
-  Grid<std::int32_t> soil = burnt(frame, cover.soil_groups, written_soil_index);
-  take_default(soil_index(settings.soil.default_group, settings.soil.default_texture),
-               base::NoteId::SoilGroupMissing, valid, soil, inputs.notes);
-
   const auto table = water::surface_classes();
+  const std::int32_t usual_surface = surface_index(settings.lots.default_surface);
+  const std::int32_t usual_soil = soil_index(settings.soil.default_group, settings.soil.default_texture);
   constexpr std::size_t kSoils = kGroups * kTextures;
-  std::vector<std::int32_t> number(table.size() * kSoils, -1);  // of a pair, −1: does not occur
-  const auto pair_of = [&](std::int64_t cell) {
-    const auto row = static_cast<std::size_t>(surface[cell]);
-    return row * kSoils + (table[row].pervious ? static_cast<std::size_t>(soil[cell]) : 0U);
-  };
-  for (std::int64_t cell = 0; cell < surface.cells(); ++cell) {
-    number[pair_of(cell)] = 0;
+  std::vector<std::atomic<bool>> occurs(table.size() * kSoils);
+  std::atomic<std::int64_t> without_surface{0};
+  std::atomic<std::int64_t> without_soil{0};
+  // First the pair of surface and soil of each cell, then its number among those that occur.
+  inputs.loss_class = Grid<std::uint16_t>::unwritten(frame.rows, frame.cols);
+  base::parallel_stripes(frame.cells(), kStripes, workers, [&](std::int64_t begin, std::int64_t end) {
+    std::vector<std::uint8_t> met(occurs.size(), 0);
+    std::int64_t no_surface = 0;
+    std::int64_t no_soil = 0;
+    for (std::int64_t cell = begin; cell < end; ++cell) {
+      std::int32_t surface = burnt_cover.surface(cell);
+      std::int32_t soil = burnt_cover.soil(cell);
+      const bool known = inputs.ground.valid[cell] != 0;
+      no_surface += surface < 0 && known ? 1 : 0;
+      no_soil += soil < 0 && known ? 1 : 0;
+      surface = surface < 0 ? usual_surface : surface;
+      soil = soil < 0 ? usual_soil : soil;
+      const auto row = static_cast<std::size_t>(surface);
+      const std::size_t pair = row * kSoils + (table[row].pervious ? static_cast<std::size_t>(soil) : 0U);
+      met[pair] = 1;
+      inputs.loss_class[cell] = static_cast<std::uint16_t>(pair);
+    }
+    for (std::size_t pair = 0; pair < met.size(); ++pair) {
+      if (met[pair] != 0) {
+        occurs[pair] = true;
+      }
+    }
+    without_surface += no_surface;
+    without_soil += no_soil;
+  });
+  if (without_surface > 0) {
+    inputs.notes.add(base::NoteId::SurfaceClassMissing, 0.0, {}, without_surface);
   }
-  for (std::size_t pair = 0; pair < number.size(); ++pair) {
-    if (number[pair] == 0) {
-      number[pair] = static_cast<std::int32_t>(inputs.loss_classes.size());
+  if (without_soil > 0) {
+    inputs.notes.add(base::NoteId::SoilGroupMissing, 0.0, {}, without_soil);
+  }
+  std::vector<std::uint16_t> number(occurs.size(), 0);
+  for (std::size_t pair = 0; pair < occurs.size(); ++pair) {
+    if (occurs[pair]) {
+      number[pair] = static_cast<std::uint16_t>(inputs.loss_classes.size());
       inputs.loss_classes.push_back(loss_class(table[pair / kSoils], pair % kSoils, settings));
     }
   }
-  inputs.loss_class = Grid<std::uint16_t>(frame.rows, frame.cols, 0);
-  for (std::int64_t cell = 0; cell < surface.cells(); ++cell) {
-    inputs.loss_class[cell] = static_cast<std::uint16_t>(number[pair_of(cell)]);
-  }
+  base::parallel_stripes(frame.cells(), kStripes, workers, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t cell = begin; cell < end; ++cell) {
+      inputs.loss_class[cell] = number[inputs.loss_class[cell]];
+    }
+  });
 }
 
 }  // namespace curbshed::cli

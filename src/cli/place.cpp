@@ -129,6 +129,7 @@ PreparedStudy prepare_study(const study::Settings& settings, const PrepareOption
   GatherOptions options;
   options.strict = wanted.strict;
   options.memory_limit_bytes = wanted.memory_bytes;
+  options.workers = {plan.threads};
   std::optional<geodata::GroundExtent> extent;
   if (settings.place.given()) {
     extent = geodata::ground_extent(path_in_study(settings, settings.ground.elevation));

@@ -37,7 +37,7 @@ std::vector<study::StormComparison> compare_all(const study::ChainModel& model,
   base::parallel_stripes(count, count, workers, [&](std::int64_t begin, std::int64_t end) {
     for (std::int64_t i = begin; i < end; ++i) {
       const auto n = static_cast<std::size_t>(i);
-      results[n] = study::compare_storm(model, storms[n], true);
+      results[n] = study::compare_storm(model, storms[n], true, workers);
       progress.share(static_cast<double>(++done) / static_cast<double>(count));
     }
   });

@@ -14,8 +14,11 @@
 #include "curbshed/terrain/hillshade.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <filesystem>
 #include <fstream>
+#include <functional>
+#include <iterator>
 #include <limits>
 
 namespace curbshed::cli {
@@ -77,9 +80,10 @@ void write_rasters(const fs::path& folder, const report::RunFacts& facts,
                    const geodata::Projection& projection, base::Workers workers,
                    const base::Progress& progress) {
   fs::create_directory(folder);
+  const terrain::KeptGridMemory reuse;
   const terrain::Ground& ground = facts.inputs->ground;
   const study::MapProducts& maps = facts.preparation->maps;
-  int written = 0;
+  std::atomic<int> written{0};
   const auto write = [&](const char* name, const auto& grid, const Grid<std::uint8_t>& valid,
                          Overviews overviews, const char* description, const char* unit) {
     geodata::RasterInfo info;
@@ -91,19 +95,39 @@ void write_rasters(const fs::path& folder, const report::RunFacts& facts,
     geodata::write_raster((folder / name).string(), ground.frame, grid, valid, projection, info);
     progress.share(0.15 + 0.12 * ++written);
   };
-  write("ground_used_m.tif", ground.height_m, ground.valid, Overviews::Average,
-        "Height of the ground as used", "m");
-  write("water_runs_toward_deg.tif", bearings(maps.street.directions), ground.valid, Overviews::Nearest,
-        "Compass bearing toward which water runs; -1 where it stops", "degree");
-  write("cells_arriving.tif", counts(maps.street.cells_arriving), ground.valid, Overviews::Nearest,
-        "Cells that drain through each cell, itself included", "");
-  write("first_receiver.tif", maps.street.first_receiver, known(maps.street.first_receiver),
-        Overviews::Nearest,
-        "Number of the place that each cell's water reaches first; see receiver in contributing_areas", "");
-  write("travel_time_s.tif", maps.travel_time_s, ground.valid, Overviews::Average,
-        "Time of travel to the gutter", "s");
-  write("standing_water_m.tif", maps.street.standing_water_m, ground.valid, Overviews::Average,
-        "Depth of kept sags at their spill level", "m");
+  // Those that take longest first.
+  const std::function<void()> rasters[] = {
+      [&] {
+        write("ground_used_m.tif", ground.height_m, ground.valid, Overviews::Average,
+              "Height of the ground as used", "m");
+      },
+      [&] {
+        write("travel_time_s.tif", maps.travel_time_s, ground.valid, Overviews::Average,
+              "Time of travel to the gutter", "s");
+      },
+      [&] {
+        write("cells_arriving.tif", counts(maps.street.cells_arriving), ground.valid, Overviews::Nearest,
+              "Cells that drain through each cell, itself included", "");
+      },
+      [&] {
+        write("water_runs_toward_deg.tif", bearings(maps.street.directions), ground.valid, Overviews::Nearest,
+              "Compass bearing toward which water runs; -1 where it stops", "degree");
+      },
+      [&] {
+        write("first_receiver.tif", maps.street.first_receiver, known(maps.street.first_receiver),
+              Overviews::Nearest,
+              "Number of the place that each cell's water reaches first; see receiver in contributing_areas",
+              "");
+      },
+      [&] {
+        write("standing_water_m.tif", maps.street.standing_water_m, ground.valid, Overviews::Average,
+              "Depth of kept sags at their spill level", "m");
+      }};
+  // Two at a time at most: each holds copies of a grid, and half of the work does not use several threads.
+  constexpr int kAtOnce = 2;
+  const auto count = static_cast<std::int64_t>(std::size(rasters));
+  base::parallel_stripes(count, count, {std::min(kAtOnce, workers.threads)},
+                         [&](std::int64_t i, std::int64_t) { rasters[i](); });
 }
 
 /// Fine enough for a screen, small enough to be sent by mail.

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <type_traits>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -104,6 +105,28 @@ void write_cog(const std::string& path, GDALDataset& source, double nodata, cons
   file.commit();
 }
 
+/// Coarser views beside the raster in memory: the COG driver then takes these, instead of writing and reading
+/// back a compressed file of its own. Halved until the smallest is within one block, as the driver does.
+void add_coarser_views(GDALDataset& source, double nodata, const RasterInfo& info) {
+  constexpr int kBlock = 512;
+  std::vector<int> factors;
+  int width = source.GetRasterXSize();
+  int height = source.GetRasterYSize();
+  for (int factor = 2; width > kBlock || height > kBlock; factor *= 2) {
+    factors.push_back(factor);
+    width = (source.GetRasterXSize() + factor - 1) / factor;
+    height = (source.GetRasterYSize() + factor - 1) / factor;
+  }
+  if (factors.empty()) {
+    return;
+  }
+  source.GetRasterBand(1)->SetNoDataValue(nodata);
+  detail::GdalMessages messages;
+  const CPLErr status = source.BuildOverviews(resampling(info.overviews), static_cast<int>(factors.size()),
+                                              factors.data(), 0, nullptr, nullptr, nullptr, nullptr);
+  base::ensure(status == CE_None && !messages.failed(), "write_raster: coarser views are made in memory");
+}
+
 template <class T>
 void write(const std::string& path, const terrain::GridFrame& frame, const terrain::Grid<T>& cells,
            const terrain::Grid<std::uint8_t>& valid, const Projection& projection, const RasterInfo& info) {
@@ -116,6 +139,7 @@ void write(const std::string& path, const terrain::GridFrame& frame, const terra
   detail::start_gdal();
   const detail::DatasetPtr source =
       detail::memory_raster(frame, gdal_type<T>(), out.data(), projection.metres_per_unit);
+  add_coarser_views(*source, static_cast<double>(nodata), info);
   write_cog(path, *source, static_cast<double>(nodata), projection, info);
 }
 

@@ -46,7 +46,9 @@ base::Table passed_table(const RunFacts& facts) {
   base::Table table;
   table.name = "passed_hollows";
   table.title = "Hollows passed through";
-  table.description = "Hollows too shallow or too small to keep as sags: water was led through them.";
+  table.description =
+      "Hollows too shallow or too small to keep as sags: water was led through them. The 10,000 largest; the "
+      "notes count all.";
   const std::string& unit = facts.crs_unit;
   table.columns = {{"x_" + unit, "East in the reference system", unit, ColumnType::Real},
                    {"y_" + unit, "North in the reference system", unit, ColumnType::Real},

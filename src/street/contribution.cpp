@@ -1,7 +1,6 @@
 #include "curbshed/street/contribution.hpp"
 
 #include "curbshed/base/error.hpp"
-#include "curbshed/base/parallel.hpp"
 
 #include <algorithm>
 #include <limits>
@@ -76,7 +75,8 @@ Contribution as_table(const std::vector<Counted>& list, std::int64_t nodes) {
 Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& first_receiver,
                            const terrain::Grid<std::uint16_t>& loss_class,
                            const terrain::Grid<std::int64_t>& travel_1024,
-                           const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s) {
+                           const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s,
+                           base::Workers workers) {
   const std::int64_t count = frame.cells();
   base::ensure(first_receiver.cells() == count && loss_class.cells() == count &&
                    travel_1024.cells() == count && gutter_1024.cells() == count,
@@ -99,20 +99,31 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
     return (key << kJoinBits) | static_cast<std::uint64_t>(part);
   };
   constexpr std::size_t kFoldAt = std::size_t{1} << 20;
-  std::vector<Counted> list;
-  std::size_t folded = 0;
-  for (std::int64_t cell = 0; cell < count; ++cell) {
-    const std::int32_t node = first_receiver[cell];
-    if (node < 0) continue;
-    const std::uint64_t key = key_of(cell, node);
-    if (list.size() > folded && list.back().key == key) {
-      ++list.back().cells;
-      continue;
+  constexpr std::int64_t kStripes = 16;
+  std::vector<std::vector<Counted>> parts(static_cast<std::size_t>(kStripes));
+  base::parallel_stripes(kStripes, kStripes, workers, [&](std::int64_t stripe, std::int64_t) {
+    std::vector<Counted>& list = parts[static_cast<std::size_t>(stripe)];
+    std::size_t folded = 0;
+    const std::int64_t end = frame.rows * (stripe + 1) / kStripes * frame.cols;
+    for (std::int64_t cell = frame.rows * stripe / kStripes * frame.cols; cell < end; ++cell) {
+      const std::int32_t node = first_receiver[cell];
+      if (node < 0) continue;
+      const std::uint64_t key = key_of(cell, node);
+      if (list.size() > folded && list.back().key == key) {
+        ++list.back().cells;
+        continue;
+      }
+      list.push_back({key, 1});
+      if (list.size() < 2 * folded + kFoldAt) continue;
+      sort_and_fold(list);
+      folded = list.size();
     }
-    list.push_back({key, 1});
-    if (list.size() < 2 * folded + kFoldAt) continue;
     sort_and_fold(list);
-    folded = list.size();
+  });
+  std::vector<Counted> list;
+  for (std::vector<Counted>& part : parts) {
+    list.insert(list.end(), part.begin(), part.end());
+    part = {};
   }
   sort_and_fold(list);
 

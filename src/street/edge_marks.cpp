@@ -103,6 +103,11 @@ void mark_cut_areas(const Scene& scene, const terrain::Grid<std::uint8_t>& direc
   for (std::int64_t row = 0; row < f.rows; ++row) {
     for (std::int64_t col = 0; col < f.cols; ++col) {
       const std::int64_t cell = f.index(row, col);
+      const bool inner = row > 0 && row + 1 < f.rows && col > 0 && col + 1 < f.cols;
+      if (inner && scene.known(cell - 1) && scene.known(cell + 1) && scene.known(cell - f.cols) &&
+          scene.known(cell + f.cols)) {
+        continue;  // as nearly everywhere
+      }
       const std::int32_t node = first_receiver[cell];
       if (node < 0 || directions[cell] >= terrain::kBearings) continue;
       const auto n = static_cast<std::size_t>(node);

@@ -359,8 +359,7 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
   progress.share(0.90);
   mark_cut_areas(scene, model.directions, model.first_receiver, draft.net);
   note_places(scene, draft.net, model.cells_arriving, draft, model.notes);
-  model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net);
-  for (const PassedDepression& p : model.passed) model.notes.add(base::NoteId::DepressionPassed, p.depth_m);
+  model.passed = passed_depressions(scene, hollows, kept, model.first_receiver, draft.net, model.notes);
 
   const ChainOrder order = order_chain(draft.net);
   for (const SideWay& way : order.dropped) {

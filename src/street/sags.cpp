@@ -1,5 +1,7 @@
 #include "street/sags.hpp"
 
+#include <algorithm>
+
 namespace curbshed::street::detail {
 
 std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::Depressions& hollows,
@@ -36,12 +38,35 @@ terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain
   return depth;
 }
 
-std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
-                                                 const std::vector<std::uint8_t>& kept,
-                                                 const terrain::Grid<std::int32_t>& first_receiver,
-                                                 const Network& net) {
+namespace {
+
+/// Those not kept, by number: the largest volumes, at most kMostPassedListed of them.
+std::vector<std::size_t> largest_passed(const terrain::Depressions& hollows,
+                                        const std::vector<std::uint8_t>& kept) {
+  std::vector<std::size_t> largest;
+  for (std::size_t i = 0; i < hollows.list.size(); ++i) {
+    if (kept[i] == 0) largest.push_back(i);
+  }
+  if (largest.size() > kMostPassedListed) {
+    const auto end = largest.begin() + static_cast<std::ptrdiff_t>(kMostPassedListed);
+    std::nth_element(largest.begin(), end, largest.end(), [&](std::size_t a, std::size_t b) {
+      const double one = hollows.list[a].volume_m3;
+      const double two = hollows.list[b].volume_m3;
+      return one != two ? one > two : a < b;
+    });
+    largest.erase(end, largest.end());
+    std::sort(largest.begin(), largest.end());
+  }
+  return largest;
+}
+
+/// Whether a free step leads out at the spill level; asked for some hollows.
+std::vector<std::uint8_t> open_rims(const Scene& scene, const terrain::Depressions& hollows,
+                                    const std::vector<std::size_t>& asked) {
+  constexpr std::uint8_t kNotAsked = 2;
   const terrain::GridFrame& f = scene.frame();
-  std::vector<std::uint8_t> open_rim(hollows.list.size(), 0);  // a free step leads out at the spill level
+  std::vector<std::uint8_t> open_rim(hollows.list.size(), kNotAsked);
+  for (const std::size_t i : asked) open_rim[i] = 0;
   for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
     const std::int32_t label = hollows.label[cell];
     if (label < 0 || open_rim[static_cast<std::size_t>(label)] != 0) continue;
@@ -55,16 +80,29 @@ std::vector<PassedDepression> passed_depressions(const Scene& scene, const terra
       if (out && !scene.field.walls.walled(cell, bearing)) open_rim[static_cast<std::size_t>(label)] = 1;
     }
   }
-  std::vector<PassedDepression> passed;
+  return open_rim;
+}
+
+}  // namespace
+
+std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
+                                                 const std::vector<std::uint8_t>& kept,
+                                                 const terrain::Grid<std::int32_t>& first_receiver,
+                                                 const Network& net, base::Notes& notes) {
   for (std::size_t i = 0; i < hollows.list.size(); ++i) {
-    if (kept[i] != 0) continue;
+    if (kept[i] == 0) notes.add(base::NoteId::DepressionPassed, hollows.list[i].depth_m);
+  }
+  const std::vector<std::size_t> largest = largest_passed(hollows, kept);
+  const std::vector<std::uint8_t> open_rim = open_rims(scene, hollows, largest);
+  std::vector<PassedDepression> passed;
+  for (const std::size_t i : largest) {
     const terrain::Depression& h = hollows.list[i];
     const std::int32_t node = first_receiver[h.deepest_cell];
     PassedDepression p;
-    p.at = f.centre(h.deepest_cell);
+    p.at = scene.frame().centre(h.deepest_cell);
     p.depth_m = h.depth_m;
     p.volume_m3 = h.volume_m3;
-    p.area_m2 = static_cast<double>(h.cells) * f.cell_area_m2();
+    p.area_m2 = static_cast<double>(h.cells) * scene.frame().cell_area_m2();
     p.spill_level_m = static_cast<double>(h.spill_level_m);
     p.over = open_rim[i] != 0 ? "surface" : "curb";
     const bool leaves = node < 0 || net.kind[static_cast<std::size_t>(node)] == NodeKind::DataEdge;

@@ -13,10 +13,10 @@ std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::De
 terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,
                                     const std::vector<std::uint8_t>& kept);
 
-/// The depressions that were not kept; `into` is filled in by the caller's receivers.
+/// The depressions that were not kept: all counted in notes, the largest kMostPassedListed listed by place.
 std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                                  const std::vector<std::uint8_t>& kept,
                                                  const terrain::Grid<std::int32_t>& first_receiver,
-                                                 const Network& net);
+                                                 const Network& net, base::Notes& notes);
 
 }  // namespace curbshed::street::detail

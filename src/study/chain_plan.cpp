@@ -5,8 +5,13 @@
 #include "study/node_water.hpp"
 
 #include <algorithm>
+#include <array>
 #include <functional>
 #include <queue>
+#include <utility>
+
+#include <boost/graph/adjacency_list.hpp>
+#include <boost/graph/strong_components.hpp>
 
 namespace curbshed::study {
 namespace {
@@ -20,9 +25,18 @@ std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
 /// Nodes joined to groups of one or two; the order of groups by Kahn, the lowest number first.
 class Ordering {
  public:
-  explicit Ordering(const Network& network) : network_(network), group_(network.size()) {
+  explicit Ordering(const Network& network)
+      : group_(network.size()), other_(network.size(), -1), later_(network.size()), seen_(network.size(), 0) {
     for (std::size_t n = 0; n < group_.size(); ++n) {
       group_[n] = static_cast<std::int32_t>(n);
+      if (network.downstream[n] >= 0) {
+        later_[n].push_back(network.downstream[n]);
+      }
+    }
+    for (const SideWay& way : network.side_ways) {
+      if (way.to > way.from) {
+        later_[at(way.from)].push_back(way.to);
+      }
     }
   }
 
@@ -30,55 +44,60 @@ class Ordering {
 
   /// Puts the pair in one group if neither stands in one and an order then still exists.
   bool join(std::int32_t low, std::int32_t high) {
-    for (std::size_t n = 0; n < group_.size(); ++n) {
-      const auto own = static_cast<std::int32_t>(n);
-      const bool grouped = group_[n] != own;
-      if ((own == low || own == high) ? grouped : (group_[n] == low || group_[n] == high)) {
-        return false;
-      }
+    if (in_pair(low) || in_pair(high) || leads_by_others(low, high) || leads_by_others(high, low)) {
+      return false;
     }
     group_[at(high)] = low;
-    if (order().size() == group_.size()) {
-      return true;
-    }
-    group_[at(high)] = high;
-    return false;
+    other_[at(low)] = high;
+    return true;
   }
 
   /// Shorter than the network when there is a circle.
   std::vector<std::int32_t> order() const {
-    std::vector<std::vector<std::int32_t>> later(group_.size());
     std::vector<std::int32_t> waiting(group_.size(), 0);
-    const auto edge = [&](std::int32_t from, std::int32_t to) {
-      const std::int32_t a = group_[at(from)];
-      const std::int32_t b = group_[at(to)];
-      if (a != b) {
-        later[at(a)].push_back(b);
-        ++waiting[at(b)];
-      }
-    };
     for (std::size_t n = 0; n < group_.size(); ++n) {
-      if (network_.downstream[n] >= 0) {
-        edge(static_cast<std::int32_t>(n), network_.downstream[n]);
+      for (const std::int32_t to : later_[n]) {
+        if (group_[n] != group_[at(to)]) {
+          ++waiting[at(group_[at(to)])];
+        }
       }
     }
-    for (const SideWay& way : network_.side_ways) {
-      if (way.to > way.from) {
-        edge(way.from, way.to);
-      }
-    }
-    return by_group(later, waiting);
+    return by_group(waiting);
   }
 
  private:
-  std::vector<std::int32_t> by_group(const std::vector<std::vector<std::int32_t>>& later,
-                                     std::vector<std::int32_t>& waiting) const {
-    std::vector<std::int32_t> other(group_.size(), -1);  // second node of a group
-    for (std::size_t n = 0; n < group_.size(); ++n) {
-      if (group_[n] != static_cast<std::int32_t>(n)) {
-        other[at(group_[n])] = static_cast<std::int32_t>(n);
+  bool in_pair(std::int32_t n) const { return group_[at(n)] != n || other_[at(n)] >= 0; }
+
+  /// Whether a way leads from one node to the other over at least one more: then the two cannot stand
+  /// together.
+  bool leads_by_others(std::int32_t from, std::int32_t to) {
+    ++look_;
+    std::vector<std::int32_t> open;
+    const auto go_on = [&](std::int32_t node) {
+      for (const std::int32_t next : later_[at(node)]) {
+        const std::int32_t group = group_[at(next)];
+        if (!(node == from && next == to) && seen_[at(group)] != look_) {
+          seen_[at(group)] = look_;
+          open.push_back(group);
+        }
+      }
+    };
+    go_on(from);
+    while (!open.empty()) {
+      const std::int32_t group = open.back();
+      open.pop_back();
+      if (group == to) {
+        return true;
+      }
+      go_on(group);
+      if (other_[at(group)] >= 0) {
+        go_on(other_[at(group)]);
       }
     }
+    return false;
+  }
+
+  std::vector<std::int32_t> by_group(std::vector<std::int32_t>& waiting) const {
     std::priority_queue<std::int32_t, std::vector<std::int32_t>, std::greater<>> ready;
     for (std::size_t n = 0; n < group_.size(); ++n) {
       if (group_[n] == static_cast<std::int32_t>(n) && waiting[n] == 0) {
@@ -90,20 +109,28 @@ class Ordering {
       const std::int32_t group = ready.top();
       ready.pop();
       order.push_back(group);
-      if (other[at(group)] >= 0) {
-        order.push_back(other[at(group)]);
-      }
-      for (const std::int32_t next : later[at(group)]) {
-        if (--waiting[at(next)] == 0) {
-          ready.push(next);
+      const auto let_go = [&](std::int32_t node) {
+        for (const std::int32_t to : later_[at(node)]) {
+          const std::int32_t next = group_[at(to)];
+          if (next != group && --waiting[at(next)] == 0) {
+            ready.push(next);
+          }
         }
+      };
+      let_go(group);
+      if (other_[at(group)] >= 0) {
+        order.push_back(other_[at(group)]);
+        let_go(other_[at(group)]);
       }
     }
     return order;
   }
 
-  const Network& network_;
-  std::vector<std::int32_t> group_;  // lowest node of the group
+  std::vector<std::int32_t> group_;               // lowest node of the group
+  std::vector<std::int32_t> other_;               // second node of the group, at its lowest; −1
+  std::vector<std::vector<std::int32_t>> later_;  // by node
+  std::vector<std::int32_t> seen_;                // by group: the last look that met it
+  std::int32_t look_ = 0;
 };
 
 double way_depth(const Network& network, std::int32_t from, std::int32_t to) {
@@ -187,6 +214,128 @@ void plan_members(const Network& network, ChainPlan& plan) {
   }
 }
 
+void list_ways_into(ChainPlan& plan) {
+  const std::size_t nodes = plan.order.size();
+  const auto counts = [](const PlannedSideWay& way) { return way.to >= 0 && !way.pair; };
+  plan.first_into.assign(nodes + 1, 0);
+  for (const PlannedSideWay& way : plan.ways) {
+    if (counts(way)) {
+      ++plan.first_into[at(way.to) + 1];
+    }
+  }
+  for (std::size_t n = 0; n < nodes; ++n) {
+    plan.first_into[n + 1] += plan.first_into[n];
+  }
+  std::vector<std::int32_t> next(plan.first_into.begin(), plan.first_into.end() - 1);
+  plan.into.resize(at(plan.first_into.back()));
+  for (std::size_t w = 0; w < plan.ways.size(); ++w) {
+    if (counts(plan.ways[w])) {
+      plan.into[at(next[at(plan.ways[w].to)]++)] = static_cast<std::int32_t>(w);
+    }
+  }
+}
+
+void list_pipes(const ChainModel& model, ChainPlan& plan) {
+  const std::size_t nodes = model.params.size();
+  plan.first_pipe.assign(nodes + 1, 0);
+  for (std::size_t n = 0; n < nodes; ++n) {
+    if (model.params[n].pipe_to >= 0) {
+      ++plan.first_pipe[at(model.params[n].pipe_to) + 1];
+    }
+  }
+  for (std::size_t n = 0; n < nodes; ++n) {
+    plan.first_pipe[n + 1] += plan.first_pipe[n];
+  }
+  std::vector<std::int32_t> next(plan.first_pipe.begin(), plan.first_pipe.end() - 1);
+  plan.pipes.resize(at(plan.first_pipe.back()));
+  for (std::size_t n = 0; n < nodes; ++n) {
+    if (model.params[n].pipe_to >= 0) {
+      plan.pipes[at(next[at(model.params[n].pipe_to)]++)] = static_cast<std::int32_t>(n);
+    }
+  }
+}
+
+/// Which node's step asks for which other's, both ways where each asks for the other.
+std::vector<std::array<std::int32_t, 2>> asked_edges(const ChainModel& model, const ChainPlan& plan) {
+  const Network& network = model.network;
+  std::vector<std::array<std::int32_t, 2>> edges;
+  for (std::size_t n = 0; n < network.size(); ++n) {
+    const auto own = static_cast<std::int32_t>(n);
+    if (network.downstream[n] >= 0) {
+      edges.push_back({own, network.downstream[n]});
+    }
+    if (model.params[n].pipe_to >= 0) {
+      edges.push_back({own, model.params[n].pipe_to});
+    }
+    if (network.in_sag[n] >= 0) {
+      edges.push_back({own, network.in_sag[n]});
+      edges.push_back({network.in_sag[n], own});
+    }
+    for (std::int32_t i = plan.first_way[n]; i < plan.first_way[n + 1]; ++i) {
+      const PlannedSideWay& way = plan.ways[at(i)];
+      if (way.to >= 0) {
+        edges.push_back({own, way.to});
+      }
+      if (way.pair) {
+        edges.push_back({way.to, own});
+      }
+    }
+  }
+  return edges;
+}
+
+/// Sorts the order by level and group, keeping it within each group.
+void plan_groups(const ChainModel& model, ChainPlan& plan) {
+  const Network& network = model.network;
+  const std::vector<std::array<std::int32_t, 2>> edges = asked_edges(model, plan);
+  boost::adjacency_list<boost::vecS, boost::vecS, boost::directedS> graph(network.size());
+  for (const auto& [from, to] : edges) {
+    boost::add_edge(at(from), at(to), graph);
+  }
+  std::vector<std::int32_t> group(network.size());
+  const auto groups = static_cast<std::size_t>(boost::strong_components(
+      graph, boost::make_iterator_property_map(group.begin(), boost::get(boost::vertex_index, graph))));
+  for (std::size_t n = 0; n < network.size(); ++n) {
+    const std::int32_t to = model.params[n].pipe_to;
+    base::ensure(to < 0 || group[n] != group[at(to)], "water of a pipe never comes back to its inlet");
+  }
+  // Components come numbered from downstream to upstream: the level of a group is final when its turn comes.
+  std::vector<std::vector<std::int32_t>> later(groups);
+  for (const auto& [from, to] : edges) {
+    if (group[at(from)] != group[at(to)]) {
+      later[at(group[at(from)])].push_back(group[at(to)]);
+    }
+  }
+  std::vector<std::int32_t> level(groups, 0);
+  for (std::size_t g = groups; g-- > 0;) {
+    for (const std::int32_t next : later[g]) {
+      level[at(next)] = std::max(level[at(next)], level[g] + 1);
+    }
+  }
+  std::vector<std::int32_t> place(groups, -1);  // of a group: by its first node in the order
+  for (std::size_t i = 0; i < plan.order.size(); ++i) {
+    std::int32_t& first = place[at(group[at(plan.order[i])])];
+    first = first < 0 ? static_cast<std::int32_t>(i) : first;
+  }
+  const auto key = [&](std::int32_t node) {
+    const std::size_t g = at(group[at(node)]);
+    return std::pair(level[g], place[g]);
+  };
+  std::stable_sort(plan.order.begin(), plan.order.end(),
+                   [&](std::int32_t a, std::int32_t b) { return key(a) < key(b); });
+  for (std::size_t i = 0; i < plan.order.size(); ++i) {
+    const bool new_group = i == 0 || key(plan.order[i]) != key(plan.order[i - 1]);
+    if (i == 0 || key(plan.order[i]).first != key(plan.order[i - 1]).first) {
+      plan.first_in_level.push_back(static_cast<std::int32_t>(plan.first_in_group.size()));
+    }
+    if (new_group) {
+      plan.first_in_group.push_back(static_cast<std::int32_t>(i));
+    }
+  }
+  plan.first_in_level.push_back(static_cast<std::int32_t>(plan.first_in_group.size()));
+  plan.first_in_group.push_back(static_cast<std::int32_t>(plan.order.size()));
+}
+
 }  // namespace
 
 double moved_to_second_m3(const PlannedPair& pair, double first_m3, double second_m3, double step_s) {
@@ -212,6 +361,9 @@ ChainPlan plan_chain(const ChainModel& model) {
   plan.order = ordering.order();
   plan_ways(model, ordering, plan);
   plan_members(model.network, plan);
+  list_ways_into(plan);
+  list_pipes(model, plan);
+  plan_groups(model, plan);
   return plan;
 }
 

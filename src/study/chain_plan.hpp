@@ -32,11 +32,21 @@ struct PlannedPair {
 double moved_to_second_m3(const PlannedPair& pair, double first_m3, double second_m3, double step_s);
 
 struct ChainPlan {
-  std::vector<std::int32_t> order;    ///< nodes from upstream to downstream; pairs stand together
+  /// Nodes by level, then group, and from upstream to downstream within a group; pairs stand together.
+  std::vector<std::int32_t> order;
+  /// Group g holds order[first_in_group[g]] to order[first_in_group[g + 1]]. What happens in a group never
+  /// asks for what happens further on: a node by itself, a pair, a pond with all that stands in it.
+  std::vector<std::int32_t> first_in_group;
+  /// Level l holds groups first_in_level[l] to first_in_level[l + 1]: they ask for lower levels only.
+  std::vector<std::int32_t> first_in_level;
   std::vector<std::int32_t> pair_of;  ///< index into pairs; −1
   std::vector<PlannedPair> pairs;
   std::vector<std::int32_t> first_way;     ///< node n owns ways [first_way[n], first_way[n + 1])
   std::vector<PlannedSideWay> ways;        ///< by (from, begins_depth)
+  std::vector<std::int32_t> first_into;    ///< node n gets ways into[first_into[n]] …, pairs' left out
+  std::vector<std::int32_t> into;          ///< indices into ways
+  std::vector<std::int32_t> first_pipe;    ///< node n gets pipes[first_pipe[n]] …
+  std::vector<std::int32_t> pipes;         ///< inlets whose water comes up again
   std::vector<std::int32_t> first_member;  ///< sag n owns members [first_member[n], first_member[n + 1])
   std::vector<std::int32_t> members;
   base::Notes notes;

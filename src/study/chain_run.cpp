@@ -23,61 +23,43 @@ constexpr double kNoLimit_m = std::numeric_limits<double>::infinity();
 
 }  // namespace
 
-ChainRun::ChainRun(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
-                   const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
-                   DroppedWater& dropped)
-    : model_(model),
-      lateral_(lateral),
-      storm_(storm),
+ChainRun::ChainRun(ChainWork& work, std::size_t group, DroppedWater& dropped, base::Notes& notes)
+    : model_(work.model),
+      lateral_(work.lateral),
+      storm_(work.storm),
       dropped_(dropped),
-      plan_(plan_chain(model)),
-      state_(start) {
-  const std::size_t nodes = model.network.size();
-  ensure(open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
-             reaches.travel_s.size() == nodes,
-         "one open flag, one state and one travel time a node");
-  open_.assign(nodes, 0);
-  aside_m3_.assign(nodes, 0.0);
-  engaged_.assign(nodes, 0);
-  lost_.resize(nodes);
-  result_.storm_id = storm.id;
-  result_.step_s = storm.step_s;
-  result_.nodes.resize(nodes);
-  result_.node_ledgers.resize(nodes);
-  result_.leaving_m3_s.assign(nodes, std::vector<float>(storm.rain_m.size(), 0.0F));
-  first_above_.assign(nodes + 1, 0);
-  for (std::size_t n = 0; n < nodes; ++n) {
-    const NodeParams& params = model.params[n];
-    const NodeKind kind = model.network.kind[n];
-    const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
-    open_[n] = takes && ((kind == NodeKind::Cut && open[n] != 0) || kind == NodeKind::Basin ||
-                         (kind == NodeKind::Inlet && !params.blocked))
-                   ? 1
-                   : 0;
-    ensure(kind != NodeKind::Cut || open_[n] != 0 || start.basin_m3[n] == 0.0,
-           "a closed cut has no basin with water");
-    water_.push_back(node_water(model, n, open_[n] != 0,
-                                kind == NodeKind::Cut && open[n] == kOpenBySecondRelation
-                                    ? water::OnGradeRelation::FlumeTests
-                                    : water::OnGradeRelation::Handbook));
-    delay_.push_back(water::delay_split(reaches.travel_s[n], storm.step_s));
-    line_.emplace_back(delay_.back());
-    if (model.network.downstream[n] >= 0) {
-      ++first_above_[at(model.network.downstream[n]) + 1];
+      plan_(work.plan),
+      open_(work.open),
+      water_(work.water),
+      delay_(work.delay),
+      reach_m3_(work.reach_m3),
+      in_reach_m3_(work.in_reach_m3),
+      way_m3_(work.way_m3),
+      reach_sent_m3_(work.reach_sent_m3),
+      way_sent_m3_(work.way_sent_m3),
+      pipe_m3_(work.pipe_m3),
+      pipe_sent_m3_(work.pipe_sent_m3),
+      first_above_(work.first_above),
+      above_(work.above),
+      aside_m3_(work.aside_m3),
+      most_gutter_m3_(work.most_gutter_m3),
+      most_basin_m3_(work.most_basin_m3),
+      engaged_(work.engaged),
+      state_(work.state),
+      lost_(work.lost),
+      result_(work.result),
+      begin_(at(work.plan.first_in_group[group])),
+      end_(at(work.plan.first_in_group[group + 1])),
+      notes_(notes) {
+  for (std::size_t i = begin_; i < end_; ++i) {
+    const std::size_t node = at(plan_.order[i]);
+    if (model_.network.downstream[node] >= 0) {
+      reach_m3_[node].assign(storm_.rain_m.size(), 0.0);
     }
-    result_.node_ledgers[n].stored_at_start_m3 = start.basin_m3[n] + start.sag_m3[n];
-  }
-  for (std::size_t n = 0; n < nodes; ++n) {
-    first_above_[n + 1] += first_above_[n];
-  }
-  std::vector<std::int32_t> next(first_above_.begin(), first_above_.end() - 1);
-  above_.resize(at(first_above_.back()));
-  for (std::size_t n = 0; n < nodes; ++n) {
-    if (model.network.downstream[n] >= 0) {
-      above_[at(next[at(model.network.downstream[n])]++)] = static_cast<std::int32_t>(n);
+    if (plan_.first_member[node] < plan_.first_member[node + 1]) {
+      ponds_.push_back(node);
     }
   }
-  result_.notes.merge(plan_.notes);
 }
 
 double ChainRun::pond_level_m(std::size_t sag) const {
@@ -90,10 +72,7 @@ double ChainRun::above_bottom_m(std::size_t sag, double level_m) const {
 }
 
 void ChainRun::note_engaged() {
-  for (std::size_t sag = 0; sag < water_.size(); ++sag) {
-    if (plan_.first_member[sag] == plan_.first_member[sag + 1]) {
-      continue;
-    }
+  for (const std::size_t sag : ponds_) {
     const double depth_m = water::sag_depth_m(water_[sag].sag, state_.sag_m3[sag]);
     for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
       const std::size_t member = at(plan_.members[at(i)]);
@@ -102,28 +81,62 @@ void ChainRun::note_engaged() {
   }
 }
 
-void ChainRun::step(std::size_t k) {
-  k_ = k;
-  note_engaged();
-  for (std::size_t i = 0; i < plan_.order.size(); ++i) {
+/// No water stands at the node: with nothing arriving, nothing happens there.
+bool ChainRun::rests(std::size_t node) const {
+  return state_.basin_m3[node] == 0.0 && state_.sag_m3[node] == 0.0;
+}
+
+void ChainRun::run() {
+  for (k_ = 0; k_ < storm_.rain_m.size(); ++k_) {
+    step();
+  }
+  // What came here is used up.
+  for (std::size_t i = begin_; i < end_; ++i) {
     const std::size_t node = at(plan_.order[i]);
-    if (plan_.pair_of[node] < 0) {
-      finish_node(node, over_side_ways(node, collect(node), -1.0, kNoLimit_m));
+    for (std::int32_t a = first_above_[node]; a < first_above_[node + 1]; ++a) {
+      reach_m3_[at(above_[at(a)])] = {};
+    }
+    for (std::int32_t w = plan_.first_into[node]; w < plan_.first_into[node + 1]; ++w) {
+      way_m3_[at(plan_.into[at(w)])] = {};
+    }
+    for (std::int32_t p = plan_.first_pipe[node]; p < plan_.first_pipe[node + 1]; ++p) {
+      pipe_m3_[at(plan_.pipes[at(p)])] = {};
+    }
+  }
+}
+
+void ChainRun::step() {
+  note_engaged();
+  for (std::size_t i = begin_; i < end_; ++i) {
+    const std::size_t node = at(plan_.order[i]);
+    if (plan_.pair_of[node] >= 0) {
+      step_pair(plan_.pairs[at(plan_.pair_of[node])]);
+      ++i;  // the pair's nodes stand together
       continue;
     }
-    const PlannedPair& pair = plan_.pairs[at(plan_.pair_of[node])];
-    ++i;  // the pair's nodes stand together
-    const std::size_t first = at(pair.first);
-    const std::size_t second = at(pair.second);
-    double first_m3 = over_side_ways(first, collect(first), -1.0, pair.first_depth_m);
-    double second_m3 = over_side_ways(second, collect(second), -1.0, pair.second_depth_m);
-    share_gutters(pair, first_m3, second_m3);
-    first_m3 = over_side_ways(first, first_m3, pair.first_depth_m, kNoLimit_m);
-    second_m3 = over_side_ways(second, second_m3, pair.second_depth_m, kNoLimit_m);
-    finish_node(first, first_m3);
-    finish_node(second, second_m3);
-    level_sags(pair);
+    const double volume_m3 = collect(node);
+    if (volume_m3 > 0.0 || !rests(node)) {
+      finish_node(node, over_side_ways(node, volume_m3, -1.0, kNoLimit_m));
+    }
   }
+}
+
+void ChainRun::step_pair(const PlannedPair& pair) {
+  const std::size_t first = at(pair.first);
+  const std::size_t second = at(pair.second);
+  double first_m3 = collect(first);
+  double second_m3 = collect(second);
+  if (first_m3 == 0.0 && second_m3 == 0.0 && rests(first) && rests(second)) {
+    return;
+  }
+  first_m3 = over_side_ways(first, first_m3, -1.0, pair.first_depth_m);
+  second_m3 = over_side_ways(second, second_m3, -1.0, pair.second_depth_m);
+  share_gutters(pair, first_m3, second_m3);
+  first_m3 = over_side_ways(first, first_m3, pair.first_depth_m, kNoLimit_m);
+  second_m3 = over_side_ways(second, second_m3, pair.second_depth_m, kNoLimit_m);
+  finish_node(first, first_m3);
+  finish_node(second, second_m3);
+  level_sags(pair);
 }
 
 double ChainRun::collect(std::size_t node) {
@@ -131,7 +144,15 @@ double ChainRun::collect(std::size_t node) {
   double from_above_m3 = aside_m3_[node];
   aside_m3_[node] = 0.0;
   for (std::int32_t i = first_above_[node]; i < first_above_[node + 1]; ++i) {
-    from_above_m3 += line_[at(above_[at(i)])].take();
+    from_above_m3 += reach_m3_[at(above_[at(i)])][k_];
+  }
+  for (std::int32_t i = plan_.first_into[node]; i < plan_.first_into[node + 1]; ++i) {
+    const std::vector<double>& way_m3 = way_m3_[at(plan_.into[at(i)])];
+    from_above_m3 += way_m3.empty() ? 0.0 : way_m3[k_];
+  }
+  for (std::int32_t i = plan_.first_pipe[node]; i < plan_.first_pipe[node + 1]; ++i) {
+    const std::vector<double>& pipe_m3 = pipe_m3_[at(plan_.pipes[at(i)])];
+    from_above_m3 += pipe_m3.empty() ? 0.0 : pipe_m3[k_];
   }
   volume_m3 += from_above_m3;
   NodeResult& out = result_.nodes[node];
@@ -154,16 +175,17 @@ double ChainRun::over_side_ways(std::size_t node, double volume_m3, double from_
     const double keeps_m3 = way.begins_flow_m3_s * storm_.step_s;
     if (!way.pair && way.begins_depth_m > from_depth_m && way.begins_depth_m <= to_depth_m &&
         volume_m3 > keeps_m3) {
-      move_aside(node, way.to, volume_m3 - keeps_m3);
+      over_way(node, i, volume_m3 - keeps_m3);
       volume_m3 = keeps_m3;
     }
   }
   return volume_m3;
 }
 
-void ChainRun::move_aside(std::size_t node, std::int32_t to, double volume_m3) {
+/// Books what leaves a node by the side; returns what gets to the other.
+double ChainRun::move_aside(std::size_t node, std::int32_t to, double volume_m3) {
   if (volume_m3 <= 0.0) {
-    return;
+    return 0.0;
   }
   NodeResult& out = result_.nodes[node];
   if (out.over_curb_m3 == 0.0) {
@@ -171,15 +193,30 @@ void ChainRun::move_aside(std::size_t node, std::int32_t to, double volume_m3) {
   }
   out.over_curb_m3 += volume_m3;
   const double moved_m3 = dropped_.pass(Process::SideWay, volume_m3);
-  if (to >= 0) {
-    result_.node_ledgers[node].over_curbs_m3 += volume_m3;
-    result_.node_ledgers[at(to)].other_inflow_m3 += volume_m3;
-    aside_m3_[at(to)] += moved_m3;
-  } else {
+  if (to < 0) {
     result_.node_ledgers[node].over_curbs_m3 += moved_m3;
     lost_[node].over_curbs_m3 += moved_m3;
     out.to_lots_m3 += volume_m3;
+    return 0.0;
   }
+  result_.node_ledgers[node].over_curbs_m3 += volume_m3;
+  return moved_m3;
+}
+
+void ChainRun::over_way(std::size_t node, std::int32_t way, double volume_m3) {
+  const std::int32_t to = plan_.ways[at(way)].to;
+  const double moved_m3 = move_aside(node, to, volume_m3);
+  if (to >= 0 && volume_m3 > 0.0) {
+    way_sent_m3_[at(way)] += volume_m3;
+    add_to(way_m3_[at(way)], moved_m3);
+  }
+}
+
+void ChainRun::add_to(std::vector<double>& series_m3, double volume_m3) const {
+  if (series_m3.empty()) {
+    series_m3.assign(storm_.rain_m.size(), 0.0);
+  }
+  series_m3[k_] += volume_m3;
 }
 
 void ChainRun::share_gutters(const PlannedPair& pair, double& first_m3, double& second_m3) {
@@ -192,14 +229,12 @@ void ChainRun::share_gutters(const PlannedPair& pair, double& first_m3, double& 
   const bool forward = to_second_m3 > 0.0;
   const std::size_t from = forward ? first : second;
   const std::size_t to = forward ? second : first;
-  move_aside(from, forward ? pair.second : pair.first, std::abs(to_second_m3));
-  // The receiver is stepped in this very moment.
-  double& gains_m3 = forward ? second_m3 : first_m3;
-  double& loses_m3 = forward ? first_m3 : second_m3;
-  loses_m3 -= std::abs(to_second_m3);
-  gains_m3 += aside_m3_[to];
-  result_.nodes[to].arriving_m3 += aside_m3_[to];
-  aside_m3_[to] = 0.0;
+  const double volume_m3 = std::abs(to_second_m3);
+  const double moved_m3 = move_aside(from, forward ? pair.second : pair.first, volume_m3);
+  result_.node_ledgers[to].other_inflow_m3 += volume_m3;
+  (forward ? first_m3 : second_m3) -= volume_m3;
+  (forward ? second_m3 : first_m3) += moved_m3;
+  result_.nodes[to].arriving_m3 += moved_m3;
 }
 
 /// Two ponds over one crown stand level above it.
@@ -231,10 +266,10 @@ void ChainRun::level_sags(const PlannedPair& pair) {
   }
   const double moved_m3 = std::max(0.0, state_.sag_m3[high] - held_m3(high, level_m));
   state_.sag_m3[high] -= moved_m3;
-  move_aside(high, static_cast<std::int32_t>(low), moved_m3);
-  state_.sag_m3[low] += aside_m3_[low];
-  result_.nodes[low].arriving_m3 += aside_m3_[low];
-  aside_m3_[low] = 0.0;
+  const double comes_m3 = move_aside(high, static_cast<std::int32_t>(low), moved_m3);
+  result_.node_ledgers[low].other_inflow_m3 += moved_m3;
+  state_.sag_m3[low] += comes_m3;
+  result_.nodes[low].arriving_m3 += comes_m3;
 }
 
 void ChainRun::finish_node(std::size_t node, double volume_m3) {
@@ -280,21 +315,18 @@ void ChainRun::finish_node(std::size_t node, double volume_m3) {
 }
 
 void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
-  NodeResult& out = result_.nodes[node];
-  const double spread_m = water::spread_at_flow_m(water_[node].gutter, volume_m3 / storm_.step_s);
-  out.max_spread_m = std::max(out.max_spread_m, spread_m);
-  out.max_depth_m = std::max(out.max_depth_m, spread_m * water_[node].gutter.cross_slope);
+  most_gutter_m3_[node] = std::max(most_gutter_m3_[node], volume_m3);
 }
 
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
   const NodeWater& water = water_[node];
-  const water::BasinStep step =
-      water::basin_step(water.basin, state_.basin_m3[node],
-                        {.step_s = storm_.step_s,
-                         .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
-                         .gutter_level_m = depth_m,
-                         .other_inflow_m3_s = 0.0,
-                         .gutter = &water.gutter});
+  const water::BasinStep step = water::basin_volume_step(
+      water.basin, state_.basin_m3[node],
+      {.step_s = storm_.step_s,
+       .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
+       .gutter_level_m = depth_m,
+       .other_inflow_m3_s = 0.0,
+       .gutter = &water.gutter});
   book_basin(node, step);
   const double bypass_m3 = volume_m3 - step.entered_m3;
   return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);
@@ -316,14 +348,17 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
     out.over_rim_m3 += step.over_rim_m3;
     result_.node_ledgers[node].over_rims_m3 += dropped_.pass(Process::Rim, step.over_rim_m3);
   }
-  const water::RawBasin& basin = water_[node].basin;
-  out.max_pool_m = std::max(out.max_pool_m, step.level_m + basin.ponding_m);
-  if (out.filled_minute < 0.0 && step.volume_m3 > 0.0 &&
-      step.level_m >= std::min(0.0, basin.rim_level_m) - water::kFullWithin_m) {
-    out.filled_minute = minute;
+  if (step.volume_m3 > most_basin_m3_[node]) {  // only then can the pool be higher than before
+    most_basin_m3_[node] = step.volume_m3;
+    const water::RawBasin& basin = water_[node].basin;
+    const double level_m = water::basin_level_m(basin, step.volume_m3);
+    out.max_pool_m = std::max(out.max_pool_m, level_m + basin.ponding_m);
+    if (out.filled_minute < 0.0 && level_m >= std::min(0.0, basin.rim_level_m) - water::kFullWithin_m) {
+      out.filled_minute = minute;
+    }
   }
   if (!step.resolved) {
-    result_.notes.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[node]);
+    notes_.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[node]);
   }
 }
 
@@ -344,9 +379,11 @@ void ChainRun::into_pipe(std::size_t node, double volume_m3) {
     lost_[node].into_inlets_m3 += moved_m3;
     return;
   }
-  result_.node_ledgers[node].into_inlets_m3 += volume_m3;
-  result_.node_ledgers[at(to)].other_inflow_m3 += volume_m3;
-  aside_m3_[at(to)] += moved_m3;
+  if (volume_m3 > 0.0) {
+    result_.node_ledgers[node].into_inlets_m3 += volume_m3;
+    pipe_sent_m3_[node] += volume_m3;
+    add_to(pipe_m3_[node], moved_m3);
+  }
 }
 
 /// Volume that a member takes in this step from a pond of this depth; negative when its basin gives back.
@@ -358,10 +395,10 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
     return inlet_drains_m3_s(water, model_.params[member], depth_m) * storm_.step_s;
   }
   const double invert_m = above_bottom_m(sag, model_.params[member].basin.invert_m);
-  basin = water::basin_step(water.basin, state_.basin_m3[member],
-                            {.step_s = storm_.step_s,
-                             .offered_m3_s = std::numeric_limits<double>::infinity(),
-                             .gutter_level_m = std::max(0.0, pond_depth_m - invert_m)});
+  basin = water::basin_volume_step(water.basin, state_.basin_m3[member],
+                                   {.step_s = storm_.step_s,
+                                    .offered_m3_s = std::numeric_limits<double>::infinity(),
+                                    .gutter_level_m = std::max(0.0, pond_depth_m - invert_m)});
   return basin.entered_m3 - basin.returned_m3;
 }
 
@@ -393,11 +430,10 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
   NodeResult& out = result_.nodes[sag];
   out.max_depth_m = std::max(out.max_depth_m, step.depth_m);
   if (!step.resolved) {
-    result_.notes.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[sag]);
+    notes_.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[sag]);
   }
   for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
-    const PlannedSideWay& way = plan_.ways[at(i)];
-    move_aside(sag, way.to, over_sag_way_m3(way, step.depth_m));
+    over_way(sag, i, over_sag_way_m3(plan_.ways[at(i)], step.depth_m));
   }
   for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
     const std::size_t member = at(plan_.members[at(i)]);
@@ -444,68 +480,37 @@ void ChainRun::send_on(std::size_t node, double volume_m3) {
   const std::int32_t to = model_.network.downstream[node];
   ensure(to >= 0, "a cut, an inlet and a sag have a node downstream");
   result_.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
-  result_.node_ledgers[at(to)].other_inflow_m3 += volume_m3;
-  line_[node].put(dropped_.pass(Process::Reach, volume_m3), delay_[node]);
-}
-
-StormResult ChainRun::finish() {
-  base::WaterLedger& all = result_.ledger;
-  for (std::size_t n = 0; n < water_.size(); ++n) {
-    NodeResult& out = result_.nodes[n];
-    base::WaterLedger& own = result_.node_ledgers[n];
-    own.rain_on_cells_m3 = lateral_.rain_m3[n];
-    own.lost_at_source_m3 = lateral_.lost_m3[n];
-    own.on_the_way_m3 = lateral_.on_the_way_m3[n];
-    own.in_basins_m3 = state_.basin_m3[n];
-    own.in_sags_m3 = state_.sag_m3[n] + aside_m3_[n];
-    for (std::int32_t i = first_above_[n]; i < first_above_[n + 1]; ++i) {
-      own.in_gutters_m3 += line_[at(above_[at(i)])].stored_m3();
-    }
-    out.own_runoff_m3 = lateral_.runoff_m3[n];
-    const std::int32_t sag = model_.network.in_sag[n];
-    if (sag >= 0 && result_.nodes[at(sag)].arriving_m3 > out.arriving_m3) {
-      // What comes to the pond comes to everything that stands in it.
-      out.arriving_m3 = result_.nodes[at(sag)].arriving_m3;
-      out.peak_arriving_m3_s = result_.nodes[at(sag)].peak_arriving_m3_s;
-      out.peak_minute = result_.nodes[at(sag)].peak_minute;
-    }
-    out.captured_m3 = out.entered_m3 - out.returned_m3;
-    out.stored_at_end_m3 = state_.basin_m3[n] + own.in_sags_m3;
-    out.filled_before_peak = out.filled_minute >= 0.0 && out.filled_minute <= out.peak_minute;
-    state_.sag_m3[n] = own.in_sags_m3;
-    const double curb_m = model_.network.curb_height_m[n];
-    if (sag < 0 && curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 &&
-        model_.network.kind[n] != NodeKind::Sag) {
-      result_.notes.add(base::NoteId::GutterAboveCurb, out.max_depth_m, model_.network.id[n]);
-    }
-    // The whole system: what only went from node to node is left out.
-    base::WaterLedger outside = own;
-    outside.other_inflow_m3 = 0.0;
-    outside.over_curbs_m3 = lost_[n].over_curbs_m3;
-    outside.left_at_outfalls_m3 = lost_[n].left_m3;
-    outside.into_inlets_m3 = lost_[n].into_inlets_m3;
-    all += outside;
+  if (volume_m3 > 0.0) {
+    reach_sent_m3_[node] += volume_m3;
+    const double goes_m3 = dropped_.pass(Process::Reach, volume_m3);
+    const double later_m3 = goes_m3 * delay_[node].later;
+    const std::size_t out_at = k_ + delay_[node].whole;
+    std::vector<double>& series_m3 = reach_m3_[node];
+    (out_at < series_m3.size() ? series_m3[out_at] : in_reach_m3_[node]) += goes_m3 - later_m3;
+    (out_at + 1 < series_m3.size() ? series_m3[out_at + 1] : in_reach_m3_[node]) += later_m3;
   }
-  result_.end = state_;
-  return std::move(result_);
 }
 
 StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
                       const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
-                      DroppedWater& dropped) {
-  ChainRun run(model, reaches, lateral, storm, open, start, dropped);
-  for (std::size_t k = 0; k < storm.rain_m.size(); ++k) {
-    run.step(k);
+                      DroppedWater& dropped, base::Workers workers) {
+  ChainWork work(model, reaches, lateral, storm, open, start);
+  constexpr std::int64_t kStripes = 16;
+  for (std::size_t level = 0; level + 1 < work.plan.first_in_level.size(); ++level) {
+    const std::int64_t first = work.plan.first_in_level[level];
+    std::vector<base::Notes> notes(static_cast<std::size_t>(kStripes));
+    base::parallel_stripes(kStripes, kStripes, workers, [&](std::int64_t stripe, std::int64_t) {
+      const std::int64_t groups = work.plan.first_in_level[level + 1] - first;
+      for (std::int64_t g = groups * stripe / kStripes; g < groups * (stripe + 1) / kStripes; ++g) {
+        ChainRun(work, static_cast<std::size_t>(first + g), dropped, notes[static_cast<std::size_t>(stripe)])
+            .run();
+      }
+    });
+    for (const base::Notes& of_stripe : notes) {
+      work.result.notes.merge(of_stripe);
+    }
   }
-  return run.finish();
-}
-
-void check_ledgers(const ChainModel& model, const StormResult& result) {
-  for (std::size_t n = 0; n < result.node_ledgers.size(); ++n) {
-    ensure(result.node_ledgers[n].closes(),
-           ("the water ledger of " + model.network.id[n] + " closes").c_str());
-  }
-  ensure(result.ledger.closes(), "the water ledger closes");
+  return work.finish();
 }
 
 }  // namespace curbshed::study

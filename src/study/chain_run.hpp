@@ -1,4 +1,4 @@
-// The chain's time loop: one object a storm run.
+// The chain's time loop, group by group: what comes down a reach or over a side way waits as a series.
 #pragma once
 
 #include "curbshed/water/reach.hpp"
@@ -9,17 +9,9 @@
 
 namespace curbshed::study {
 
-class ChainRun {
- public:
-  ChainRun(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
-           const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
-           DroppedWater& dropped);
-
-  void step(std::size_t k);
-  /// Books what is still here, and hands the result over.
-  StormResult finish();
-
- private:
+/// Everything that the time loops of one storm read and write, laid out once. A group writes its own nodes,
+/// reaches and ways only, so that groups of one level may run at the same time.
+struct ChainWork {
   /// Terms of the whole system that a node's own ledger books otherwise.
   struct Lost {
     double over_curbs_m3 = 0.0;
@@ -27,12 +19,61 @@ class ChainRun {
     double into_inlets_m3 = 0.0;
   };
 
+  ChainWork(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
+            const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start);
+  /// Books what is still here, and hands the result over.
+  StormResult finish();
+
+  const ChainModel& model;
+  const LateralInflow& lateral;
+  const Storm& storm;
+  ChainPlan plan;
+  std::vector<std::uint8_t> open;  // cuts that are open, inlets that are not blocked
+  std::vector<NodeWater> water;
+  std::vector<water::DelaySplit> delay;       // of the reach below
+  std::vector<std::vector<double>> reach_m3;  // comes out of the reach below a node, by step
+  std::vector<double> in_reach_m3;            // in the reach below a node after the last step
+  std::vector<double> reach_sent_m3;          // into the reach below a node
+  std::vector<double> way_sent_m3;            // over a planned way
+  std::vector<std::vector<double>> pipe_m3;   // comes up from an inlet's pipe, by step; empty = nothing yet
+  std::vector<double> pipe_sent_m3;
+  std::vector<std::vector<double>> way_m3;  // over a planned way, by step; empty = nothing yet
+  std::vector<std::int32_t> first_above;    // node n's reaches from above: above[first_above[n]] …
+  std::vector<std::int32_t> above;
+  std::vector<double> aside_m3;        // came into a pond from what stands in it, not yet used
+  std::vector<double> most_gutter_m3;  // in one step
+  std::vector<double> most_basin_m3;   // at the end of a step
+  std::vector<std::uint8_t> engaged;   // a sag's member that stands in its pond in this step
+  ChainState state;
+  std::vector<Lost> lost;
+  StormResult result;
+
+ private:
+  void add_node(std::size_t node, const EventReaches& reaches, const std::vector<std::uint8_t>& asked_open,
+                const ChainState& start);
+  void list_above();
+  void finish_node(std::size_t node);
+};
+
+/// The time loop of one group.
+class ChainRun {
+ public:
+  ChainRun(ChainWork& work, std::size_t group, DroppedWater& dropped, base::Notes& notes);
+
+  void run();
+
+ private:
+  void step();
   void note_engaged();
+  bool rests(std::size_t node) const;
   double collect(std::size_t node);
   double over_side_ways(std::size_t node, double volume_m3, double from_depth_m, double to_depth_m);
-  void move_aside(std::size_t node, std::int32_t to, double volume_m3);
+  double move_aside(std::size_t node, std::int32_t to, double volume_m3);
+  void over_way(std::size_t node, std::int32_t way, double volume_m3);
+  void add_to(std::vector<double>& series_m3, double volume_m3) const;
   void share_gutters(const PlannedPair& pair, double& first_m3, double& second_m3);
   void level_sags(const PlannedPair& pair);
+  void step_pair(const PlannedPair& pair);
   void finish_node(std::size_t node, double volume_m3);
   double through_cut(std::size_t node, double volume_m3, double depth_m);
   double through_inlet(std::size_t node, double volume_m3);
@@ -51,25 +92,38 @@ class ChainRun {
   const LateralInflow& lateral_;
   const Storm& storm_;
   DroppedWater& dropped_;
-  ChainPlan plan_;
-  std::vector<std::uint8_t> open_;  // cuts that are open, inlets that are not blocked
-  std::vector<NodeWater> water_;
-  std::vector<water::DelaySplit> delay_;  // of the reach below
-  std::vector<water::DelayLine> line_;
-  std::vector<std::int32_t> first_above_;  // node n's reaches from above: above_[first_above_[n]] …
-  std::vector<std::int32_t> above_;
-  std::vector<double> aside_m3_;       // came by side ways, not yet used
-  std::vector<std::uint8_t> engaged_;  // a sag's member that stands in its pond in this step
-  ChainState state_;
-  std::vector<Lost> lost_;
-  StormResult result_;
+  const ChainPlan& plan_;
+  const std::vector<std::uint8_t>& open_;
+  const std::vector<NodeWater>& water_;
+  const std::vector<water::DelaySplit>& delay_;
+  std::vector<std::vector<double>>& reach_m3_;
+  std::vector<double>& in_reach_m3_;
+  std::vector<std::vector<double>>& way_m3_;
+  std::vector<double>& reach_sent_m3_;
+  std::vector<double>& way_sent_m3_;
+  std::vector<std::vector<double>>& pipe_m3_;
+  std::vector<double>& pipe_sent_m3_;
+  const std::vector<std::int32_t>& first_above_;
+  const std::vector<std::int32_t>& above_;
+  std::vector<double>& aside_m3_;
+  std::vector<double>& most_gutter_m3_;
+  std::vector<double>& most_basin_m3_;
+  std::vector<std::uint8_t>& engaged_;
+  ChainState& state_;
+  std::vector<ChainWork::Lost>& lost_;
+  StormResult& result_;
+  std::size_t begin_ = 0;  // of the group, in the plan's order
+  std::size_t end_ = 0;
+  std::vector<std::size_t> ponds_;  // sags of the group that have members
+  base::Notes& notes_;
   std::size_t k_ = 0;
 };
 
-/// The chain on lateral inflow that is already known. Does not check the ledger: check_ledgers does.
+/// The chain on lateral inflow that is already known. Does not check the ledger: check_ledgers does. A run
+/// that drops water takes one thread.
 StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,
                       const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start,
-                      DroppedWater& dropped);
+                      DroppedWater& dropped, base::Workers workers);
 
 /// Throws BugError with the node when a ledger does not close.
 void check_ledgers(const ChainModel& model, const StormResult& result);

@@ -126,14 +126,15 @@ EventReaches reaches_of(const ChainModel& model, const ReferenceFlows& flows) {
   return out;
 }
 
-EventReaches event_reaches(const ChainModel& model, const Storm& storm) {
+EventReaches event_reaches(const ChainModel& model, const Storm& storm, base::Workers workers) {
   check(model);
   check(storm);
   const EventReaches rough = reaches_at_half(model, rough_peaks(model, storm));
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, rough.join_travel_s, storm, none);
+  const LateralInflow lateral = lateral_inflow(model, rough.join_travel_s, storm, none, workers);
   const std::vector<std::uint8_t> closed(model.network.size(), 0);
-  const StormResult first = run_chain(model, rough, lateral, storm, closed, empty_state(model), none);
+  const StormResult first =
+      run_chain(model, rough, lateral, storm, closed, empty_state(model), none, workers);
   Peaks peaks;
   for (const NodeResult& node : first.nodes) {
     peaks.arriving.push_back(node.peak_arriving_m3_s);

@@ -78,7 +78,7 @@ class NodeRunoff {
       }
     }
     for (std::size_t k = 0; k < storm_.rain_m.size(); ++k) {
-      out_.inflow_m3[k * out_.nodes + node] = dropped_.pass(Process::Lateral, s_.inflow_m3[k]);
+      out_.inflow_m3[node * out_.steps + k] = dropped_.pass(Process::Lateral, s_.inflow_m3[k]);
     }
   }
 
@@ -161,7 +161,7 @@ class NodeRunoff {
 }  // namespace
 
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
-                             const Storm& storm, DroppedWater& dropped) {
+                             const Storm& storm, DroppedWater& dropped, base::Workers workers) {
   LateralInflow out;
   out.nodes = model.network.size();
   out.steps = storm.rain_m.size();
@@ -171,10 +171,14 @@ LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>&
   out.lost_m3.resize(out.nodes);
   out.runoff_m3.resize(out.nodes);
   out.on_the_way_m3.resize(out.nodes);
-  NodeRunoff runoff(model, join_travel_s, storm, out, dropped);
-  for (std::size_t node = 0; node < out.nodes; ++node) {
-    runoff.run(node);
-  }
+  constexpr std::int64_t kStripes = 64;
+  base::parallel_stripes(static_cast<std::int64_t>(out.nodes), kStripes, workers,
+                         [&](std::int64_t begin, std::int64_t end) {
+                           NodeRunoff runoff(model, join_travel_s, storm, out, dropped);
+                           for (std::int64_t node = begin; node < end; ++node) {
+                             runoff.run(static_cast<std::size_t>(node));
+                           }
+                         });
   return out;
 }
 

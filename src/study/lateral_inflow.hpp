@@ -1,6 +1,7 @@
 // Runoff of the cells, as it reaches the gutter at each node.
 #pragma once
 
+#include "curbshed/base/parallel.hpp"
 #include "curbshed/study/storm.hpp"
 
 #include "study/dropped_water.hpp"
@@ -13,16 +14,17 @@ namespace curbshed::study {
 struct LateralInflow {
   std::size_t nodes = 0;
   std::size_t steps = 0;
-  std::vector<double> inflow_m3;      ///< [step · nodes + node]
+  std::vector<double> inflow_m3;      ///< [node · steps + step]
   std::vector<double> rain_m3;        ///< one a node
   std::vector<double> lost_m3;        ///< one a node
   std::vector<double> runoff_m3;      ///< one a node: came off its cells
   std::vector<double> on_the_way_m3;  ///< one a node: run off, not yet at the node after the last step
 
-  double at(std::size_t step, std::size_t node) const { return inflow_m3[step * nodes + node]; }
+  double at(std::size_t step, std::size_t node) const { return inflow_m3[node * steps + step]; }
 };
 
+/// A run that drops water takes one thread.
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
-                             const Storm& storm, DroppedWater& dropped);
+                             const Storm& storm, DroppedWater& dropped, base::Workers workers);
 
 }  // namespace curbshed::study

@@ -76,22 +76,23 @@ void check(const Storm& storm) {
 }
 
 StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
-                      const std::vector<std::uint8_t>& open, const ChainState& start) {
+                      const std::vector<std::uint8_t>& open, const ChainState& start, base::Workers workers) {
   check(model);
   check(storm);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none);
-  StormResult result = run_chain(model, reaches, lateral, storm, open, start, none);
+  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, workers);
+  StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
   check_ledgers(model, result);
   return result;
 }
 
-StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second) {
-  const EventReaches reaches = event_reaches(model, storm);
+StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second,
+                              base::Workers workers) {
+  const EventReaches reaches = event_reaches(model, storm, workers);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none);
+  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, workers);
   const auto run_open = [&](const std::vector<std::uint8_t>& open, const ChainState& start) {
-    StormResult result = run_chain(model, reaches, lateral, storm, open, start, none);
+    StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
     check_ledgers(model, result);
     return result;
   };
@@ -100,22 +101,28 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   };
   StormComparison out;
   out.storm = storm;
-  out.base = run(0, empty_state(model));
-  out.rational = rational_peaks(model, reaches, lateral, storm, out.base);
+  // Both at the same time: a city's nodes may all hang together, and then one run keeps one thread busy.
+  base::parallel_stripes(2, 2, workers, [&](std::int64_t first, std::int64_t) {
+    if (first == 0) {
+      out.base = run(0, empty_state(model));
+      out.rational = rational_peaks(model, reaches, lateral, storm, out.base);
+      return;
+    }
+    out.with_cuts = run(1, empty_state(model));
+    if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
+      for (const NodeResult& node : run_open(short_ones, empty_state(model)).nodes) {
+        out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
+      }
+    }
+    if (with_second) {
+      out.second = run(1, drained(model, out.with_cuts.end, kBetweenStorms_s));
+    }
+  });
   for (std::size_t n = 0; n < out.rational.size(); ++n) {
     if (out.rational[n].reason != PeakReason::None) {
       out.base.notes.add(base::NoteId::PeakOffRational, out.rational[n].ratio,
                          model.network.id[n] + ": " + std::string(reason_words(out.rational[n].reason)));
     }
-  }
-  out.with_cuts = run(1, empty_state(model));
-  if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
-    for (const NodeResult& node : run_open(short_ones, empty_state(model)).nodes) {
-      out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
-    }
-  }
-  if (with_second) {
-    out.second = run(1, drained(model, out.with_cuts.end, kBetweenStorms_s));
   }
   for (std::size_t n = 0; n < model.network.size(); ++n) {
     const double before = out.base.nodes[n].peak_leaving_m3_s;

@@ -32,11 +32,11 @@ class Tracer {
 
   std::vector<LabelArea> run() {
     join_parts();
-    for (std::int64_t cell = 0; cell < labels_.cells(); ++cell) {
-      if (part_[cell] < 0) continue;
-      for (const Heading h : {kEast, kNorth, kWest, kSouth}) {
-        if (!traced(cell, h) && bounds(cell / labels_.cols(), cell % labels_.cols(), h)) {
-          walk(cell / labels_.cols(), cell % labels_.cols(), h);
+    for (std::int64_t row = 0; row < labels_.rows(); ++row) {
+      for (std::int64_t col = 0; col < labels_.cols(); ++col) {
+        if (part_.at(row, col) < 0 || within_part(row, col)) continue;
+        for (const Heading h : {kEast, kNorth, kWest, kSouth}) {
+          if (!traced(row * labels_.cols() + col, h) && bounds(row, col, h)) walk(row, col, h);
         }
       }
     }
@@ -51,7 +51,14 @@ class Tracer {
     int outer_rings = 0;
   };
 
-  std::int64_t part_at(std::int64_t row, std::int64_t col) const {
+  /// All four neighbours are of the cell's own part, as nearly everywhere.
+  bool within_part(std::int64_t row, std::int64_t col) const {
+    if (row == 0 || row + 1 == labels_.rows() || col == 0 || col + 1 == labels_.cols()) return false;
+    const std::int32_t* const here = part_.data() + row * labels_.cols() + col;
+    return here[-1] == *here && here[1] == *here && here[-labels_.cols()] == *here &&
+           here[labels_.cols()] == *here;
+  }
+  std::int32_t part_at(std::int64_t row, std::int64_t col) const {
     const bool inside = row >= 0 && row < labels_.rows() && col >= 0 && col < labels_.cols();
     return inside ? part_.at(row, col) : -1;
   }
@@ -67,37 +74,43 @@ class Tracer {
 
   void join_parts();
   void walk(std::int64_t row, std::int64_t col, Heading h);
-  void add_ring(std::int64_t part, std::vector<Corner> corners);
+  void add_ring(std::int32_t part, std::vector<Corner> corners);
   std::vector<LabelArea> collect();
 
   const GridFrame& frame_;
   const Grid<std::int32_t>& labels_;
-  Grid<std::int64_t> part_;  ///< cells joined by edges, in the order of their first cells; −1 unlabelled
+  Grid<std::int32_t> part_;  ///< cells joined by edges, in the order of their first cells; −1 unlabelled
   Grid<std::uint8_t> traced_;
   std::vector<Part> parts_;
 };
 
 void Tracer::join_parts() {
+  const std::int64_t cols = labels_.cols();
+  const std::int64_t last_row = labels_.cells() - cols;  // its first cell
   std::vector<std::int64_t> reached;
+  const auto take = [&](std::int64_t cell, std::int32_t label, std::int32_t number) {
+    if (part_[cell] < 0 && labels_[cell] == label) {
+      part_[cell] = number;
+      reached.push_back(cell);
+    }
+  };
   for (std::int64_t first = 0; first < labels_.cells(); ++first) {
     if (labels_[first] < 0 || part_[first] >= 0) continue;
-    const auto number = static_cast<std::int64_t>(parts_.size());
+    base::ensure(parts_.size() < static_cast<std::size_t>(std::numeric_limits<std::int32_t>::max()),
+                 "32 bits number the parts");
+    const auto number = static_cast<std::int32_t>(parts_.size());
     Part part;
     part.label = labels_[first];
-    part_[first] = number;
-    reached.assign(1, first);
+    take(first, part.label, number);
     while (!reached.empty()) {
       const std::int64_t cell = reached.back();
       reached.pop_back();
       ++part.cells;
-      for (const Heading h : {kEast, kNorth, kWest, kSouth}) {
-        const std::int64_t row = cell / labels_.cols() + kRowOf[h];
-        const std::int64_t col = cell % labels_.cols() + kColOf[h];
-        if (row < 0 || row >= labels_.rows() || col < 0 || col >= labels_.cols()) continue;
-        if (part_.at(row, col) >= 0 || labels_.at(row, col) != part.label) continue;
-        part_.at(row, col) = number;
-        reached.push_back(row * labels_.cols() + col);
-      }
+      const std::int64_t col = cell % cols;
+      if (col + 1 < cols) take(cell + 1, part.label, number);
+      if (cell >= cols) take(cell - cols, part.label, number);
+      if (col > 0) take(cell - 1, part.label, number);
+      if (cell < last_row) take(cell + cols, part.label, number);
     }
     parts_.push_back(std::move(part));
   }
@@ -107,7 +120,7 @@ void Tracer::join_parts() {
 /// its own cell; such corners are met twice, and each time the loop since the first visit is cut off as a
 /// ring of its own. So every ring is simple and rings touch in points only.
 void Tracer::walk(std::int64_t row, std::int64_t col, Heading h) {
-  const std::int64_t part = part_.at(row, col);
+  const std::int32_t part = part_.at(row, col);
   std::vector<Corner> corners;
   std::map<std::pair<std::int64_t, std::int64_t>, std::size_t> touching;
   while (!traced(row * labels_.cols() + col, h)) {
@@ -150,7 +163,7 @@ void Tracer::walk(std::int64_t row, std::int64_t col, Heading h) {
   add_ring(part, std::move(corners));
 }
 
-void Tracer::add_ring(std::int64_t part, std::vector<Corner> corners) {
+void Tracer::add_ring(std::int32_t part, std::vector<Corner> corners) {
   // A corner in the middle of a straight run is left where a loop was cut off.
   std::vector<Corner> kept;
   const std::size_t n = corners.size();

@@ -1,6 +1,6 @@
 #include "terrain/basin_passes.hpp"
 
-#include "terrain/vectors.hpp"
+#include "curbshed/base/vectors.hpp"
 
 #include <algorithm>
 

@@ -1,6 +1,6 @@
 #include "terrain/basins.hpp"
 
-#include "terrain/vectors.hpp"
+#include "curbshed/base/vectors.hpp"
 
 #include <algorithm>
 #include <utility>

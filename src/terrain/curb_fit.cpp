@@ -16,6 +16,7 @@ constexpr double kLeastScale_m = 1e-5;     ///< float heights are no better
 constexpr double kGradeSpread = 0.10;      ///< how far the true grade may lie from the median one
 constexpr double kLeastFall_m = 0.003;     ///< a fall beyond the crown that is more than rounding
 constexpr int kMostRounds = 20;
+constexpr double kSettled = 1e-5;  ///< metres at the curb and metres a metre: a hundredth of a millimetre
 
 struct Strip {
   std::size_t first = 0;  ///< in FitRoom::sorted
@@ -239,7 +240,7 @@ SlopeFit fit_slope(std::span<const SlopeSample> samples, double cell_m, double e
     const double change =
         std::abs(next.at_curb_m - fit.at_curb_m) + std::abs(next.cross_slope - fit.cross_slope);
     fit = next;
-    if (change < 1e-7) break;
+    if (change < kSettled) break;
   }
   return fit;
 }

@@ -11,6 +11,7 @@ namespace curbshed::terrain::detail {
 namespace {
 
 constexpr double kHalfWindow_m = 5.0;        ///< along the curb, for levels
+constexpr double kFitEvery_m = 2.0;          ///< along the curb: a fifth of the window
 constexpr double kHalfSlopeWindow_m = 10.0;  ///< for cross slopes, which change more slowly
 constexpr double kCrossSlopeSpread =
     0.04;  ///< of real cross slopes about the default (common practice, no source)
@@ -183,34 +184,93 @@ std::vector<Station> stations_of(const Ground& ground, const RunningCurb& curb,
   return stations;
 }
 
+/// Levels of the stations of one curb.
+class LevelFits {
+ public:
+  LevelFits(const Ground& ground, const RunningCurb& curb, const CurbSettings& settings,
+            std::vector<SideCell> street_side, FitRoom& room)
+      : ground_(ground), curb_(curb), settings_(settings), room_(room), cells_(std::move(street_side)) {}
+
+  /// False where there is too little street for a fit: the level then takes the default cross slope.
+  bool fit(Station& station) {
+    const double cell_m = ground_.frame.cell_m;
+    pavement_samples(ground_, cells_, curb_, station.along_m, settings_.fit_width_m, wide_);
+    close_.clear();
+    std::copy_if(wide_.begin(), wide_.end(), std::back_inserter(close_),
+                 [](const SlopeSample& s) { return std::abs(s.along_m) <= kHalfWindow_m; });
+    if (close_.size() < kLeastSamples) {
+      station.level_m =
+          default_level_m(ground_, cells_, curb_, station.along_m, settings_.default_cross_slope);
+      return false;
+    }
+    const SlopeFit slope = fit_slope(wide_, cell_m, settings_.default_cross_slope, kCrossSlopeSpread, room_);
+    station.level_m = fit_slope(close_, cell_m, slope.cross_slope, kSlopeChange, room_).at_curb_m;
+    return true;
+  }
+
+ private:
+  const Ground& ground_;
+  const RunningCurb& curb_;
+  const CurbSettings& settings_;
+  FitRoom& room_;
+  std::vector<SideCell> cells_;
+  std::vector<SlopeSample> wide_;
+  std::vector<SlopeSample> close_;
+};
+
+/// Fits some stations of each run along the gutter, kFitEvery_m apart and at its ends; those between two fits
+/// lie on the line, all others are fitted themselves. Returns how many took the default cross slope.
+std::int64_t fit_levels(LevelFits& fits, double cell_m, std::vector<Station>& stations) {
+  const auto every = static_cast<std::size_t>(std::max(1.0, std::floor(kFitEvery_m / cell_m + 1e-6)));
+  std::int64_t defaults = 0;
+  std::size_t low = 0;  // the last station with a fit of its own, if low_fits
+  bool low_fits = false;
+  const auto own = [&](std::size_t i) {
+    const bool fit = fits.fit(stations[i]);
+    defaults += fit ? 0 : 1;
+    return fit && std::isfinite(stations[i].level_m);
+  };
+  for (std::size_t i = 0; i < stations.size(); ++i) {
+    if (stations[i].gutter_cell < 0) {
+      low_fits = false;
+      continue;
+    }
+    const bool run_ends = i + 1 == stations.size() || stations[i + 1].gutter_cell < 0;
+    if (low_fits && !run_ends && i - low < every) continue;
+    const bool high_fits = own(i);
+    for (std::size_t k = low + 1; low_fits && k < i; ++k) {
+      if (!high_fits) {
+        own(k);
+        continue;
+      }
+      const double t =
+          (stations[k].along_m - stations[low].along_m) / (stations[i].along_m - stations[low].along_m);
+      stations[k].level_m = stations[low].level_m + t * (stations[i].level_m - stations[low].level_m);
+    }
+    low = i;
+    low_fits = high_fits;
+  }
+  return defaults;
+}
+
 }  // namespace
 
 std::vector<Station> measure_curb(const Ground& ground, const Grid<std::uint8_t>& pavement,
                                   const std::vector<RunningCurb>& curbs, std::size_t k,
                                   std::span<const Crossing> crossings, const CurbSettings& settings,
                                   const std::string& id, base::Notes& notes, FitRoom& room) {
-  const double cell_m = ground.frame.cell_m;
   const RunningCurb& curb = curbs[k];
   std::vector<Station> stations = stations_of(ground, curb, crossings);
-  const std::vector<SideCell> cells =
-      street_side_cells(ground, pavement, with_neighbours(curbs, k, kHalfSlopeWindow_m),
-                        std::max(settings.fit_width_m, 2.0 * cell_m));
-  std::vector<SlopeSample> wide;
-  std::vector<SlopeSample> close;
+  LevelFits fits(ground, curb, settings,
+                 street_side_cells(ground, pavement, with_neighbours(curbs, k, kHalfSlopeWindow_m),
+                                   std::max(settings.fit_width_m, 2.0 * ground.frame.cell_m)),
+                 room);
+  const std::int64_t defaults = fit_levels(fits, ground.frame.cell_m, stations);
+  if (defaults > 0) {
+    notes.add(base::NoteId::CrossSlopeAssumed, settings.default_cross_slope, id, defaults);
+  }
   for (Station& station : stations) {
-    if (station.gutter_cell < 0) continue;
-    pavement_samples(ground, cells, curb, station.along_m, settings.fit_width_m, wide);
-    close.clear();
-    std::copy_if(wide.begin(), wide.end(), std::back_inserter(close),
-                 [](const SlopeSample& s) { return std::abs(s.along_m) <= kHalfWindow_m; });
-    if (close.size() >= kLeastSamples) {
-      const SlopeFit slope = fit_slope(wide, cell_m, settings.default_cross_slope, kCrossSlopeSpread, room);
-      station.level_m = fit_slope(close, cell_m, slope.cross_slope, kSlopeChange, room).at_curb_m;
-    } else {
-      station.level_m = default_level_m(ground, cells, curb, station.along_m, settings.default_cross_slope);
-      notes.add(base::NoteId::CrossSlopeAssumed, settings.default_cross_slope, id);
-    }
-    if (!std::isfinite(station.level_m)) continue;
+    if (station.gutter_cell < 0 || !std::isfinite(station.level_m)) continue;
     station.known = true;
     station.crest_m = station.level_m + curb.rise_m;
     if (curb.kind == CurbKind::Gap) {

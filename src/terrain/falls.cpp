@@ -1,6 +1,6 @@
 #include "terrain/falls.hpp"
 
-#include "terrain/vectors.hpp"
+#include "curbshed/base/vectors.hpp"
 
 namespace curbshed::terrain {
 

@@ -5,6 +5,7 @@
 #include <bit>
 #include <cmath>
 #include <cstdlib>
+#include <mutex>
 
 #include <fmt/format.h>
 
@@ -37,11 +38,17 @@ std::int64_t GridFrame::cell_at(base::Point p) const {
   return inside(row, col) ? index(row, col) : -1;
 }
 
-void* take_grid_memory(std::size_t bytes) {
-  constexpr std::size_t kLargePage = std::size_t{1} << 21;
-  constexpr std::size_t kWorthIt = 2 * kLargePage;
-  const bool large = bytes >= kWorthIt;
-  const std::size_t whole = (bytes + kLargePage - 1) / kLargePage * kLargePage;
+namespace {
+
+constexpr std::size_t kLargePage = std::size_t{1} << 21;
+constexpr std::size_t kWorthLargePages = 2 * kLargePage;
+constexpr std::size_t kWorthKeeping = 16 * kLargePage;
+
+std::size_t in_large_pages(std::size_t bytes) { return (bytes + kLargePage - 1) / kLargePage * kLargePage; }
+
+void* fresh_memory(std::size_t bytes) {
+  const bool large = bytes >= kWorthLargePages;
+  const std::size_t whole = in_large_pages(bytes);
   void* memory = large ? std::aligned_alloc(kLargePage, whole) : std::malloc(std::max<std::size_t>(bytes, 1));
   if (memory == nullptr) throw std::bad_alloc();
 #ifdef MADV_HUGEPAGE
@@ -51,7 +58,79 @@ void* take_grid_memory(std::size_t bytes) {
   return memory;
 }
 
-void free_grid_memory(void* memory) noexcept { std::free(memory); }
+/// Blocks that wait for the next grid of their size.
+class KeptBlocks {
+ public:
+  static KeptBlocks& all() {
+    static auto* const blocks = new KeptBlocks;  // never gone before the last grid is
+    return *blocks;
+  }
+
+  void more_keepers(int change) {
+    const std::lock_guard<std::mutex> lock(mutex_);
+    keepers_ += change;
+    if (keepers_ == 0) let_go();
+  }
+  /// A block of that size; null when there is none.
+  void* take(std::size_t whole) {
+    const std::lock_guard<std::mutex> lock(mutex_);
+    for (Block& block : blocks_) {
+      if (block.bytes == whole) {
+        void* const memory = block.memory;
+        blocks_.erase(blocks_.begin() + (&block - blocks_.data()));
+        return memory;
+      }
+    }
+    return nullptr;
+  }
+  /// The newest stay, together no more than the largest of all so far.
+  bool keep(void* memory, std::size_t whole) {
+    const std::lock_guard<std::mutex> lock(mutex_);
+    if (keepers_ == 0) return false;
+    largest_ = std::max(largest_, whole);
+    blocks_.push_back({memory, whole});
+    std::size_t sum = 0;
+    for (const Block& block : blocks_) sum += block.bytes;
+    while (sum > largest_) {
+      sum -= blocks_.front().bytes;
+      std::free(blocks_.front().memory);
+      blocks_.erase(blocks_.begin());
+    }
+    return true;
+  }
+
+ private:
+  struct Block {
+    void* memory = nullptr;
+    std::size_t bytes = 0;
+  };
+  void let_go() {
+    for (const Block& block : blocks_) std::free(block.memory);
+    blocks_.clear();
+    largest_ = 0;
+  }
+
+  std::mutex mutex_;
+  int keepers_ = 0;
+  std::size_t largest_ = 0;
+  std::vector<Block> blocks_;
+};
+
+}  // namespace
+
+void* take_grid_memory(std::size_t bytes) {
+  if (bytes >= kWorthKeeping) {
+    if (void* const kept = KeptBlocks::all().take(in_large_pages(bytes))) return kept;
+  }
+  return fresh_memory(bytes);
+}
+
+void free_grid_memory(void* memory, std::size_t bytes) noexcept {
+  if (bytes < kWorthKeeping || !KeptBlocks::all().keep(memory, in_large_pages(bytes))) std::free(memory);
+}
+
+KeptGridMemory::KeptGridMemory() { KeptBlocks::all().more_keepers(1); }
+KeptGridMemory::~KeptGridMemory() { KeptBlocks::all().more_keepers(-1); }
 
 namespace {
 

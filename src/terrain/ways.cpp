@@ -263,31 +263,65 @@ Grid<std::int64_t> sum_along(const Grid<std::uint8_t>& directions, const Grid<st
   return ways.take_sums();
 }
 
+namespace {
+
+/// Ways from some neighbouring cells, followed side by side: each step waits for memory, and so they wait
+/// together.
+struct SlopeWays {
+  static constexpr std::int64_t kAtOnce = 8;
+
+  const Grid<std::uint8_t>& directions;
+  const Grid<float>& surface_m;
+  const Grid<std::uint8_t>& stop;
+  double cell_m = 1.0;
+  double least_way_m = 0.0;
+
+  void follow(std::int64_t from, std::int64_t count, Grid<float>& slope) const {
+    std::int64_t cell[kAtOnce];
+    std::int64_t straight[kAtOnce] = {};
+    std::int64_t diagonal[kAtOnce] = {};
+    for (std::int64_t i = 0; i < kAtOnce; ++i) cell[i] = from + std::min(i, count - 1);
+    bool on = true;
+    while (on) {
+      on = false;
+      for (std::int64_t i = 0; i < kAtOnce; ++i) {
+        const std::uint8_t direction = directions[cell[i]];
+        if (way_m(straight[i], diagonal[i]) < least_way_m && direction < kStops && stop[cell[i]] == 0) {
+          straight[i] += direction % 2 == 0 ? 1 : 0;
+          diagonal[i] += direction % 2 == 0 ? 0 : 1;
+          cell[i] += step_cells(direction, directions.cols());
+          on = true;
+        }
+      }
+    }
+    for (std::int64_t i = 0; i < count; ++i) {
+      const std::int64_t first = from + i;
+      const double fall_m = static_cast<double>(surface_m[first]) - static_cast<double>(surface_m[cell[i]]);
+      slope[first] = cell[i] == first ? 0.0F : static_cast<float>(fall_m / way_m(straight[i], diagonal[i]));
+    }
+  }
+
+  double way_m(std::int64_t straight, std::int64_t diagonal) const {
+    return cell_m * (static_cast<double>(straight) + std::numbers::sqrt2 * static_cast<double>(diagonal));
+  }
+};
+
+}  // namespace
+
 Grid<float> slope_along(const Grid<std::uint8_t>& directions, const Grid<float>& surface_m,
                         const Grid<std::uint8_t>& stop, double cell_m, double least_way_m,
                         const WorkPlan& plan) {
   ensure_same_size(directions, surface_m.rows(), surface_m.cols());
   ensure_same_size(directions, stop.rows(), stop.cols());
-  Grid<float> slope(directions.rows(), directions.cols(), 0.0F);
+  auto slope = Grid<float>::unwritten(directions.rows(), directions.cols());
+  const SlopeWays ways{directions, surface_m, stop, cell_m, least_way_m};
   const Tiling tiling(directions.rows(), directions.cols(), plan);
   tiling.each([&](std::int64_t i) {
     const Tile tile = tiling.tile(i);
     for (std::int64_t row = tile.row0; row < tile.row0 + tile.rows; ++row) {
-      for (std::int64_t col = tile.col0; col < tile.col0 + tile.cols; ++col) {
-        const std::int64_t from = row * directions.cols() + col;
-        std::int64_t cell = from;
-        std::int64_t straight = 0;
-        std::int64_t diagonal = 0;
-        double way_m = 0.0;
-        while (way_m < least_way_m && directions[cell] < kStops && stop[cell] == 0) {
-          ++(directions[cell] % 2 == 0 ? straight : diagonal);
-          way_m =
-              cell_m * (static_cast<double>(straight) + std::numbers::sqrt2 * static_cast<double>(diagonal));
-          cell += step_cells(directions[cell], directions.cols());
-        }
-        if (cell == from) continue;
-        const double fall_m = static_cast<double>(surface_m[from]) - static_cast<double>(surface_m[cell]);
-        slope[from] = static_cast<float>(fall_m / way_m);
+      for (std::int64_t col = 0; col < tile.cols; col += SlopeWays::kAtOnce) {
+        ways.follow(row * directions.cols() + tile.col0 + col, std::min(SlopeWays::kAtOnce, tile.cols - col),
+                    slope);
       }
     }
   });

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -75,6 +76,8 @@ class HighStep {
       }
       low_m = surface_m;
       high_m = surface_m - needed_at_surface_m3 / b_.top_area_m2 + kAboveRoot_m;
+    } else if (const std::optional<Moved> drowned = drowned_mouth(surface_m, needed_at_surface_m3)) {
+      return *drowned;
     }
     const Root root = lower_root({.low = low_m, .high = high_m}, [this](double level_m) {
       return needed_m3(level_m) + returned_m3(level_m) - inflow_m3(level_m);
@@ -89,6 +92,23 @@ class HighStep {
   }
 
  private:
+  /// A full pool that only lacks what its floor takes in: the mouth is so drowned that its flow falls with an
+  /// infinite slope where the levels meet. Asked the other way round, level by inflow, the curve is smooth
+  /// there, and two guesses enclose the answer. Nothing when the mouth is not what decides.
+  std::optional<Moved> drowned_mouth(double surface_m, double needed_at_surface_m3) const {
+    const double free_m3 =
+        f_.step_s * mouth_flow_m3_s(b_.mouth_length_m, {.street_m = surface_m, .pool_m = 0.0});
+    if (!(needed_at_surface_m3 < std::min(free_m3, f_.step_s * f_.offered_m3_s))) return std::nullopt;
+    const auto level_m = [&](double entered_m3) { return drowned_level_m(surface_m, entered_m3 / free_m3); };
+    const double most_m3 = needed_at_surface_m3;  // the pool ends no higher than the gutter stands
+    const double least_m3 = std::max(0.0, needed_m3(level_m(most_m3)));
+    const Root root = lower_root({.low = least_m3, .high = most_m3}, [&](double entered_m3) {
+      return entered_m3 - needed_m3(level_m(entered_m3));
+    });
+    return Moved{.entered_m3 = root.at,
+                 .over_rim_m3 = over_rim_m3(level_m(root.at)),
+                 .resolved = root.resolved || root.at >= most_m3};
+  }
   double over_rim_m3(double level_m) const {
     return f_.step_s * b_.rim_width_m * broad_crest_m2_s(level_m - b_.rim_level_m);
   }
@@ -185,7 +205,7 @@ double full_level_m(const RawBasin& basin, double gutter_level_m) {
   return std::min(std::max(0.0, gutter_level_m), basin.rim_level_m);
 }
 
-BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing) {
+BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing) {
   BasinStep step;
   const double parts = std::max(1.0, std::ceil(forcing.step_s / kLongestSubstep_s));
   BasinForcing part = forcing;
@@ -205,6 +225,11 @@ BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing
   }
   step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 -
                                      step.over_rim_m3 - step.infiltrated_m3);
+  return step;
+}
+
+BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing) {
+  BasinStep step = basin_volume_step(basin, volume_m3, forcing);
   step.level_m = basin_level_m(basin, step.volume_m3);
   step.at_full_level =
       step.volume_m3 > 0.0 && step.level_m >= full_level_m(basin, forcing.gutter_level_m) - kFullWithin_m;

@@ -17,6 +17,8 @@ void require_length(base::Length length) {
                          "0 m or more", "give the clear length of the opening");
 }
 
+constexpr double kDrownedExponent = 0.385;  // kDrownedWeirSource
+
 double power_1_5(double x) { return x * std::sqrt(x); }
 
 const double kBroadCrest = power_1_5(2.0 / 3.0) * std::sqrt(base::kGravity_m_s2);  // kBroadCrestSource
@@ -117,8 +119,14 @@ double mouth_flow_m3_s(double length_m, const MouthHeads& heads) {
   const double h2 = std::min(street, pool);
   if (!(h1 > h2)) return 0.0;
   const double free_m3_s = kSagWeirConstant * length_m * power_1_5(h1);
-  const double flow = h2 > 0.0 ? free_m3_s * std::pow(1.0 - power_1_5(h2 / h1), 0.385) : free_m3_s;
+  const double flow = h2 > 0.0 ? free_m3_s * std::pow(1.0 - power_1_5(h2 / h1), kDrownedExponent) : free_m3_s;
   return street > pool ? flow : -flow;
+}
+
+double drowned_level_m(double street_m, double share) {
+  if (!(share > 0.0)) return street_m;
+  if (share >= 1.0) return 0.0;
+  return street_m * std::cbrt(std::pow(1.0 - std::pow(share, 1.0 / kDrownedExponent), 2.0));
 }
 
 double broad_crest_m2_s(double head_m) {

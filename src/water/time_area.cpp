@@ -1,6 +1,7 @@
 #include "curbshed/water/time_area.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/base/vectors.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -19,6 +20,11 @@ double hat_integral(double u) {
   if (u <= 0.0) return 0.5 * (u + 1.0) * (u + 1.0);
   if (u < 1.0) return 1.0 - 0.5 * (1.0 - u) * (1.0 - u);
   return 1.0;
+}
+
+/// to += factor · from. Wider vectors where the machine has them: a product and a sum, the same bits.
+CURBSHED_VECTOR_CLONES void add_scaled(double factor, const double* from, std::size_t count, double* to) {
+  for (std::size_t k = 0; k < count; ++k) to[k] += factor * from[k];
 }
 
 }  // namespace
@@ -65,7 +71,7 @@ double add_time_area(std::span<const double> excess_m, std::span<const double> b
     const double depth_m = excess_m[i];
     if (depth_m == 0.0) continue;
     const std::size_t in_time = i < steps ? std::min(by_step_m2.size(), steps - i) : 0;
-    for (std::size_t k = 0; k < in_time; ++k) volume_m3[i + k] += depth_m * by_step_m2[k];
+    add_scaled(depth_m, by_step_m2.data(), in_time, volume_m3.data() + i);
     for (std::size_t k = in_time; k < by_step_m2.size(); ++k) rest_m3 += depth_m * by_step_m2[k];
   }
   return rest_m3;

@@ -176,6 +176,40 @@ void receivers(benchmark::State& state) {
 }
 BENCHMARK(receivers)->Name("terrain/first_receivers")->Unit(benchmark::kMillisecond);
 
+void path_sums(benchmark::State& state) {
+  const World& w = world();
+  Grid<std::int32_t> value(kSide, kSide, 0);
+  Grid<std::uint8_t> stop(kSide, kSide, 0);
+  for (std::int64_t cell = 0; cell < value.cells(); ++cell) {
+    value[cell] = static_cast<std::int32_t>(cell % 1000);
+    stop[cell] = static_cast<std::uint8_t>(w.receiver_at[cell] >= 0);
+  }
+  Grid<std::int64_t> out;
+  for (auto _ : state) {
+    out = sum_along(w.directions, value, stop, {});
+    benchmark::DoNotOptimize(out.data());
+  }
+  for (std::int64_t cell = 0; cell < out.cells(); ++cell) {
+    const std::int64_t next = next_cell(w.directions, cell);
+    if (stop[cell] == 0 && next >= 0) require(out[cell] == value[cell] + out[next], "a sum is not its path's");
+  }
+  set_rate(state);
+}
+BENCHMARK(path_sums)->Name("terrain/path_sums")->Unit(benchmark::kMillisecond);
+
+void slopes(benchmark::State& state) {
+  const World& w = world();
+  const Grid<std::uint8_t> stop(kSide, kSide, 0);
+  Grid<float> out;
+  for (auto _ : state) {
+    out = slope_along(w.directions, w.levels, stop, 0.5, 10.0, {});
+    benchmark::DoNotOptimize(out.data());
+  }
+  for (const float slope : out.values()) require(slope >= 0.0F, "water runs uphill");
+  set_rate(state);
+}
+BENCHMARK(slopes)->Name("terrain/slope_along")->Unit(benchmark::kMillisecond);
+
 /// What the others are measured against: plain, one thread, one pass over the raster.
 void minimum(benchmark::State& state) {
   const Grid<float>& height = world().ground.height_m;

@@ -32,7 +32,7 @@ TEST(GroundClasses, LaterLayersCoverEarlierOnes) {
   cover.buildings = {columns(4, 5)};
   cover.soil_groups = {{columns(0, 2)}, {"A"}};
   study::StudyInputs inputs = strip();
-  classify_ground(cover, study::Settings(), inputs);
+  classify_ground(cover, study::Settings(), {2}, inputs);
   EXPECT_EQ(name_at(inputs, 0), "yard_desert/A");
   EXPECT_EQ(name_at(inputs, 1), "grass_poor/A");
   EXPECT_EQ(name_at(inputs, 2), "gravel/C");
@@ -54,7 +54,7 @@ TEST(GroundClasses, OfTwoOverlappingPolygonsTheSmallerCountsInAnyOrder) {
       std::swap(cover.surfaces.classes[0], cover.surfaces.classes[1]);
     }
     study::StudyInputs inputs = strip();
-    classify_ground(cover, study::Settings(), inputs);
+    classify_ground(cover, study::Settings(), {2}, inputs);
     EXPECT_EQ(name_at(inputs, 1), "gravel/C");
     EXPECT_EQ(name_at(inputs, 2), "walk");
   }
@@ -65,7 +65,7 @@ TEST(GroundClasses, DefaultsAreCountedWhereThereIsGround) {
   inputs.ground.valid.at(0, 5) = 0;
   GroundCover cover;
   cover.pavement = {columns(0, 2)};
-  classify_ground(cover, study::Settings(), inputs);
+  classify_ground(cover, study::Settings(), {2}, inputs);
   EXPECT_EQ(inputs.notes.at(base::NoteId::SurfaceClassMissing).count, 3);
   EXPECT_EQ(inputs.notes.at(base::NoteId::SoilGroupMissing).count, 5);
   EXPECT_TRUE(inputs.roof.empty());
@@ -79,7 +79,7 @@ TEST(GroundClasses, SharesThatRunStraightOnComeFromTheStudy) {
   cover.buildings = {columns(0, 1)};
   cover.surfaces = {{columns(1, 2)}, {"yard_paving"}};
   study::StudyInputs inputs = strip();
-  classify_ground(cover, settings, inputs);
+  classify_ground(cover, settings, {2}, inputs);
   EXPECT_DOUBLE_EQ(inputs.loss_classes[inputs.loss_class.at(0, 0)].connected, 0.25);
   EXPECT_DOUBLE_EQ(inputs.loss_classes[inputs.loss_class.at(0, 1)].connected, 0.5);
   EXPECT_DOUBLE_EQ(inputs.loss_classes[inputs.loss_class.at(0, 2)].connected, 1.0);
@@ -94,7 +94,7 @@ TEST(GroundClasses, TexturesMakeClassesOfTheirOwnOnOpenGroundOnly) {
   cover.surfaces = {{columns(4, 6)}, {"walk"}};
   cover.soil_groups = {{columns(0, 1), columns(1, 2)}, {"A/sand", "A"}};
   study::StudyInputs inputs = strip();
-  classify_ground(cover, settings, inputs);
+  classify_ground(cover, settings, {2}, inputs);
   EXPECT_EQ(name_at(inputs, 0), "yard_desert/A/sand");
   EXPECT_EQ(name_at(inputs, 1), "yard_desert/A");
   EXPECT_EQ(name_at(inputs, 2), "yard_desert/C/loam");
@@ -106,7 +106,7 @@ TEST(GroundClasses, TexturesMakeClassesOfTheirOwnOnOpenGroundOnly) {
   EXPECT_FALSE(inputs.loss_classes[inputs.loss_class.at(0, 5)].infiltration.has_value());
   settings.soil.losses = "green_ampt";
   study::StudyInputs other = strip();
-  classify_ground(cover, settings, other);
+  classify_ground(cover, settings, {2}, other);
   EXPECT_EQ(other.loss_classes[other.loss_class.at(0, 2)].rule, study::LossRule::Infiltration);
 }
 

@@ -72,9 +72,9 @@ TEST(StormLedger, MissesExactlyTheLitreThatAProcessDrops) {
   for (std::uint8_t p = 1; p < static_cast<std::uint8_t>(Process::kCount); ++p) {
     SCOPED_TRACE(static_cast<int>(p));
     DroppedWater dropped(static_cast<Process>(p), 1.0);
-    const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped);
+    const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped, {});
     const StormResult result =
-        run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped);
+        run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped, {});
     EXPECT_TRUE(dropped.all_lost());
     EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
     int nodes_short = 0;

@@ -17,6 +17,7 @@ struct GatherOptions {
   std::int64_t memory_limit_bytes = 0;   ///< 0 = what the machine has
   std::optional<base::Box> place = {};   ///< cuts lie in here: the place with its margin
   std::optional<base::Box> window = {};  ///< what is read of ground and bulk layers; absent = all
+  base::Workers workers = {};
 };
 
 /// The study's data, and what is worth telling about them.

@@ -1,6 +1,7 @@
 // What covers each cell, and so how it loses water.
 #pragma once
 
+#include "curbshed/base/parallel.hpp"
 #include "curbshed/study/preparation.hpp"
 
 #include <string>
@@ -28,6 +29,7 @@ struct GroundCover {
 /// Fills pavement, roof, loss_class and loss_classes of `inputs` (its ground is there already) and counts the
 /// cells that took a default. Loss classes are those that occur, by the order of the surface table, the soil
 /// group and its texture; open ground loses water by settings.soil.losses.
-void classify_ground(const GroundCover& cover, const study::Settings& settings, study::StudyInputs& inputs);
+void classify_ground(const GroundCover& cover, const study::Settings& settings, base::Workers workers,
+                     study::StudyInputs& inputs);
 
 }  // namespace curbshed::cli

@@ -31,7 +31,8 @@ struct Contribution {
 Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& first_receiver,
                            const terrain::Grid<std::uint16_t>& loss_class,
                            const terrain::Grid<std::int64_t>& travel_1024,
-                           const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s);
+                           const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s,
+                           base::Workers workers = {});
 
 /// Cells that first reach each node, from the entries.
 std::vector<std::int64_t> cells_of_nodes(const Contribution& contribution);

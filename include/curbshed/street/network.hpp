@@ -87,6 +87,9 @@ struct Network {
   std::size_t size() const { return kind.size(); }
 };
 
+/// Rough ground has a hollow every few cells, millions in a city: more than this nobody reads.
+inline constexpr std::size_t kMostPassedListed = 10'000;
+
 /// Depression that was not kept.
 struct PassedDepression {
   base::Point at;
@@ -145,7 +148,7 @@ struct StreetModel {
   terrain::Grid<float> standing_water_m;  ///< depth of kept sags at their spill level, 0 elsewhere
   std::vector<std::int64_t>
       leaves_at;  ///< per node: the cell from which its water runs on; −1 edge of the data
-  std::vector<PassedDepression> passed;
+  std::vector<PassedDepression> passed;  ///< the largest by volume; note DepressionPassed counts all
   BlockFaces faces;
   std::vector<SitePlace> places;  ///< per node; nothing in it at the edge of the data
   std::vector<Corner> corners;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/base/ledger.hpp"
+#include "curbshed/base/parallel.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/rational_check.hpp"
 
@@ -81,7 +82,7 @@ struct StormResult {
 
 /// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts
 /// closed; how, and what the first pass starts from: event_reaches.cpp. Flow reference at least 0.01 L/s.
-EventReaches event_reaches(const ChainModel& model, const Storm& storm);
+EventReaches event_reaches(const ChainModel& model, const Storm& storm, base::Workers workers = {});
 
 /// Openings below water::kShortestTestedOpening_m lie outside the flume tests; `open` may ask for the second
 /// published relation (water::OnGradeRelation::FlumeTests) of a cut, the other end of what it may take.
@@ -93,7 +94,8 @@ inline constexpr std::uint8_t kOpenBySecondRelation = 2;
 /// closed cut and a cut of zero length give the same bytes. Contract: the ledger closes to 1e-9 (BugError if
 /// not).
 StormResult run_storm(const ChainModel& model, const EventReaches& reaches, const Storm& storm,
-                      const std::vector<std::uint8_t>& open, const ChainState& start);
+                      const std::vector<std::uint8_t>& open, const ChainState& start,
+                      base::Workers workers = {});
 
 /// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what
 /// stands above the invert has run back (into its pond where the basin stands in a sag, else away), floors
@@ -114,6 +116,7 @@ struct StormComparison {
   std::vector<OtherCapture> by_second_relation;
   StormResult second;  ///< with cuts, started from what is left 12 h after the end of the first
 };
-StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second);
+StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second,
+                              base::Workers workers = {});
 
 }  // namespace curbshed::study

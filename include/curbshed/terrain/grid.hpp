@@ -62,7 +62,18 @@ struct GridView {
 /// Memory for a grid, on large pages where the system has them: fewer page faults and fewer misses in the
 /// tables of pages. Throws std::bad_alloc.
 void* take_grid_memory(std::size_t bytes);
-void free_grid_memory(void* memory) noexcept;
+void free_grid_memory(void* memory, std::size_t bytes) noexcept;
+
+/// While one of these lives, large memory of grids that go is kept for the next of about that size: fresh
+/// pages cost more than filling them. At most as much as the largest of them is kept, and all let go with the
+/// last of these. For work that makes many grids of one raster; never under a memory limit.
+class KeptGridMemory {
+ public:
+  KeptGridMemory();
+  ~KeptGridMemory();
+  KeptGridMemory(const KeptGridMemory&) = delete;
+  KeptGridMemory& operator=(const KeptGridMemory&) = delete;
+};
 
 /// Allocator of grids. Values that are given no value stay unwritten, so that the threads that fill a grid
 /// are the first to touch it.
@@ -73,7 +84,7 @@ struct GridMemory {
   template <class Other>
   GridMemory(const GridMemory<Other>&) noexcept {}
   T* allocate(std::size_t n) { return static_cast<T*>(take_grid_memory(n * sizeof(T))); }
-  void deallocate(T* memory, std::size_t) noexcept { free_grid_memory(memory); }
+  void deallocate(T* memory, std::size_t n) noexcept { free_grid_memory(memory, n * sizeof(T)); }
   template <class U, class... Values>
   void construct(U* at, Values&&... values) {
     if constexpr (sizeof...(Values) == 0) {

@@ -104,5 +104,7 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 /// Edges: no mouth → nothing enters or returns; empty and dry → all zero; full → takes what leaves by
 /// floor and rim; rim under the invert → never refuses, what does not fit leaves over the rim.
 BasinStep basin_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing);
+/// The same without level_m and at_full_level, for loops that ask for the level seldom.
+BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const BasinForcing& forcing);
 
 }  // namespace curbshed::water

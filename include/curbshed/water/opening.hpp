@@ -112,6 +112,8 @@ struct MouthHeads {
 /// swapping the heads changes the sign only; 2 grows with street_m, falls with pool_m; 3 equal heads or both
 /// ≤ 0 → 0. Neglects approach speed. length_m ≥ 0.
 double mouth_flow_m3_s(double length_m, const MouthHeads& heads);
+/// The inverse: pool level, 0 to street_m (> 0), at which a mouth takes `share` (0 to 1) of its free flow.
+double drowned_level_m(double street_m, double share);
 
 /// Flow over a level broad crest per metre of crest, m²/s: (2/3)^1.5 √g h^1.5, about 1.705 h^1.5. h ≤ 0 → 0.
 /// Free fall behind. Source: kBroadCrestSource. Upper bound: friction and rounding losses are neglected.

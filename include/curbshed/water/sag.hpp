@@ -64,6 +64,11 @@ SagStep sag_step(const RawSag& sag, double volume_m3, const SagForcing& forcing,
     return sag_volume_m3(sag, depth_m) + out_m3(depth_m) - have_m3;
   };
   double high_m = sag_depth_m(sag, have_m3);
+  if (out_m3(high_m) == 0.0) {  // nobody takes, nothing spills: it stands
+    step.depth_m = high_m;
+    step.volume_m3 = have_m3;
+    return step;
+  }
   // Takers that give back can lift the pond above what it holds itself.
   for (int doubling = 0; doubling < kMaxDoublings && surplus_m3(high_m) < 0.0; ++doubling) {
     high_m = 2.0 * high_m + 0.01;

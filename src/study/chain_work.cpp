@@ -1,0 +1,151 @@
+#include "curbshed/base/error.hpp"
+
+#include "study/chain_run.hpp"
+
+namespace curbshed::study {
+namespace {
+
+using base::ensure;
+using street::NodeKind;
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+}  // namespace
+
+ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const LateralInflow& inflow,
+                     const Storm& rain, const std::vector<std::uint8_t>& asked_open, const ChainState& start)
+    : model(chain), lateral(inflow), storm(rain), plan(plan_chain(chain)), state(start) {
+  const std::size_t nodes = model.network.size();
+  ensure(asked_open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
+             reaches.travel_s.size() == nodes,
+         "one open flag, one state and one travel time a node");
+  open.assign(nodes, 0);
+  aside_m3.assign(nodes, 0.0);
+  most_gutter_m3.assign(nodes, 0.0);
+  most_basin_m3.assign(nodes, 0.0);
+  engaged.assign(nodes, 0);
+  lost.resize(nodes);
+  reach_m3.resize(nodes);
+  reach_sent_m3.assign(nodes, 0.0);
+  in_reach_m3.assign(nodes, 0.0);
+  way_m3.resize(plan.ways.size());
+  pipe_m3.resize(nodes);
+  pipe_sent_m3.assign(nodes, 0.0);
+  way_sent_m3.assign(plan.ways.size(), 0.0);
+  result.storm_id = storm.id;
+  result.step_s = storm.step_s;
+  result.nodes.resize(nodes);
+  result.node_ledgers.resize(nodes);
+  result.leaving_m3_s.assign(nodes, std::vector<float>(storm.rain_m.size(), 0.0F));
+  for (std::size_t n = 0; n < nodes; ++n) {
+    add_node(n, reaches, asked_open, start);
+  }
+  list_above();
+  result.notes.merge(plan.notes);
+}
+
+void ChainWork::add_node(std::size_t node, const EventReaches& reaches,
+                         const std::vector<std::uint8_t>& asked_open, const ChainState& start) {
+  const NodeParams& params = model.params[node];
+  const NodeKind kind = model.network.kind[node];
+  const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
+  open[node] = takes && ((kind == NodeKind::Cut && asked_open[node] != 0) || kind == NodeKind::Basin ||
+                         (kind == NodeKind::Inlet && !params.blocked))
+                   ? 1
+                   : 0;
+  ensure(kind != NodeKind::Cut || open[node] != 0 || start.basin_m3[node] == 0.0,
+         "a closed cut has no basin with water");
+  water.push_back(node_water(model, node, open[node] != 0,
+                             kind == NodeKind::Cut && asked_open[node] == kOpenBySecondRelation
+                                 ? water::OnGradeRelation::FlumeTests
+                                 : water::OnGradeRelation::Handbook));
+  delay.push_back(water::delay_split(reaches.travel_s[node], storm.step_s));
+  result.node_ledgers[node].stored_at_start_m3 = start.basin_m3[node] + start.sag_m3[node];
+}
+
+void ChainWork::list_above() {
+  const std::vector<std::int32_t>& downstream = model.network.downstream;
+  first_above.assign(downstream.size() + 1, 0);
+  for (const std::int32_t next : downstream) {
+    if (next >= 0) {
+      ++first_above[at(next) + 1];
+    }
+  }
+  for (std::size_t n = 0; n < downstream.size(); ++n) {
+    first_above[n + 1] += first_above[n];
+  }
+  std::vector<std::int32_t> free_place(first_above.begin(), first_above.end() - 1);
+  above.resize(at(first_above.back()));
+  for (std::size_t n = 0; n < downstream.size(); ++n) {
+    if (downstream[n] >= 0) {
+      above[at(free_place[at(downstream[n])]++)] = static_cast<std::int32_t>(n);
+    }
+  }
+}
+
+void ChainWork::finish_node(std::size_t n) {
+  NodeResult& out = result.nodes[n];
+  base::WaterLedger& own = result.node_ledgers[n];
+  own.rain_on_cells_m3 = lateral.rain_m3[n];
+  own.lost_at_source_m3 = lateral.lost_m3[n];
+  own.on_the_way_m3 = lateral.on_the_way_m3[n];
+  own.in_basins_m3 = state.basin_m3[n];
+  own.in_sags_m3 = state.sag_m3[n] + aside_m3[n];
+  for (std::int32_t i = first_above[n]; i < first_above[n + 1]; ++i) {
+    own.in_gutters_m3 += in_reach_m3[at(above[at(i)])];
+    own.other_inflow_m3 += reach_sent_m3[at(above[at(i)])];
+  }
+  for (std::int32_t i = plan.first_into[n]; i < plan.first_into[n + 1]; ++i) {
+    own.other_inflow_m3 += way_sent_m3[at(plan.into[at(i)])];
+  }
+  for (std::int32_t i = plan.first_pipe[n]; i < plan.first_pipe[n + 1]; ++i) {
+    own.other_inflow_m3 += pipe_sent_m3[at(plan.pipes[at(i)])];
+  }
+  out.own_runoff_m3 = lateral.runoff_m3[n];
+  if (most_gutter_m3[n] > 0.0) {
+    const double spread_m = water::spread_at_flow_m(water[n].gutter, most_gutter_m3[n] / storm.step_s);
+    out.max_spread_m = std::max(out.max_spread_m, spread_m);
+    out.max_depth_m = std::max(out.max_depth_m, spread_m * water[n].gutter.cross_slope);
+  }
+  const std::int32_t sag = model.network.in_sag[n];
+  if (sag >= 0 && result.nodes[at(sag)].arriving_m3 > out.arriving_m3) {
+    // What comes to the pond comes to everything that stands in it.
+    out.arriving_m3 = result.nodes[at(sag)].arriving_m3;
+    out.peak_arriving_m3_s = result.nodes[at(sag)].peak_arriving_m3_s;
+    out.peak_minute = result.nodes[at(sag)].peak_minute;
+  }
+  out.captured_m3 = out.entered_m3 - out.returned_m3;
+  out.stored_at_end_m3 = state.basin_m3[n] + own.in_sags_m3;
+  out.filled_before_peak = out.filled_minute >= 0.0 && out.filled_minute <= out.peak_minute;
+  state.sag_m3[n] = own.in_sags_m3;
+  const double curb_m = model.network.curb_height_m[n];
+  if (sag < 0 && curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 &&
+      model.network.kind[n] != NodeKind::Sag) {
+    result.notes.add(base::NoteId::GutterAboveCurb, out.max_depth_m, model.network.id[n]);
+  }
+}
+
+StormResult ChainWork::finish() {
+  for (std::size_t n = 0; n < water.size(); ++n) {
+    finish_node(n);
+    // The whole system: what only went from node to node is left out.
+    base::WaterLedger outside = result.node_ledgers[n];
+    outside.other_inflow_m3 = 0.0;
+    outside.over_curbs_m3 = lost[n].over_curbs_m3;
+    outside.left_at_outfalls_m3 = lost[n].left_m3;
+    outside.into_inlets_m3 = lost[n].into_inlets_m3;
+    result.ledger += outside;
+  }
+  result.end = state;
+  return std::move(result);
+}
+
+void check_ledgers(const ChainModel& model, const StormResult& result) {
+  for (std::size_t n = 0; n < result.node_ledgers.size(); ++n) {
+    ensure(result.node_ledgers[n].closes(),
+           ("the water ledger of " + model.network.id[n] + " closes").c_str());
+  }
+  ensure(result.ledger.closes(), "the water ledger closes");
+}
+
+}  // namespace curbshed::study
