@@ -77,15 +77,15 @@ TEST(DrainPipes, ALitreDroppedInAPipeIsMissedOnce) {
   const Storm storm = hour_storm(0.03);
   const EventReaches reaches = event_reaches(model, storm);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none);
+  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, {});
   DroppedWater dropped(Process::Inlet, 1.0);
   const StormResult result =
-      run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped);
+      run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped, {});
   EXPECT_TRUE(dropped.all_lost());
   EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
 }
 
-TEST(DrainPipes, ANodeEarlierInTheOrderGetsItsWaterAStepLater) {
+TEST(DrainPipes, ANodeEarlierInTheOrderGetsItsWaterTogetherWithItsOwn) {
   Storm storm;
   steady_world({Inlet, Outfall}, 0.02, storm);
   ChainBuilder world({Inlet, Outfall, Inlet, Outfall});
