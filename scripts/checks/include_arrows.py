@@ -32,7 +32,7 @@ THIRD_PARTY = [
     (r"(gdal|ogr|cpl|gnm|vrt)[a-z0-9_]*\.h$|gdal/", "GDAL", ["geodata"], None),
     (r"proj(_[a-z]+)?\.h$|proj/|geodesic\.h$", "PROJ", ["geodata"], None),
     (r"boost/geometry|boost/geometry\.hpp", "Boost.Geometry", ["shapes"], 1),
-    (r"boost/", "Boost.Graph", ["street"], None),
+    (r"boost/", "Boost.Graph", ["street", "study"], None),
     (r"geos_c\.h$|geos/", "GEOS", ["shapes"], None),
     (r"tbb/|oneapi/", "oneTBB", ["base"], 1),
     (r"fmt/", "fmt", list(LAYERS), None),

@@ -1,6 +1,6 @@
-#include "curbshed/base/error.hpp"
+#include "study/chain_work.hpp"
 
-#include "study/chain_run.hpp"
+#include "curbshed/base/error.hpp"
 
 namespace curbshed::study {
 namespace {
