@@ -40,9 +40,9 @@ void note_set_aside(const study::Preparation& preparation, const study::Settings
                     const GatherOptions& options, GatheredInputs& gathered);
 
 /// Memory a run needs, for the check against the machine's and for people: the most that was measured of made
-/// cities of 1 to 100 million cells with lots and cuts in proportion (0.20, 0.58, 1.85 and 10.6 GB for 1, 4,
+/// cities of 1 to 100 million cells with lots and cuts in proportion (0.17, 0.34, 1.02 and 7.00 GB for 1, 4,
 /// 16 and 100 million), drawn from above.
-inline constexpr std::int64_t kBytesACell = 116;
+inline constexpr std::int64_t kBytesACell = 70;
 inline constexpr std::int64_t kBytesBesides = 120'000'000;
 inline std::int64_t bytes_of_run(const terrain::GridFrame& frame) {
   return kBytesBesides + kBytesACell * frame.cells();
