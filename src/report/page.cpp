@@ -88,6 +88,9 @@ class PageText {
       paragraph(peak_sentence(facts_, *storm, units_));
     }
     text_ += "</div>\n";
+    if (const std::string sentence = placeholder_sentence(facts_); !sentence.empty()) {
+      text_ += "<p class=\"worse\">" + escaped(sentence) + "</p>\n";
+    }
     for (const StormComparison& storm : *facts_.storms) {
       const std::size_t rises = sums_of(facts_, storm).rises.size();
       if (rises > 0) {

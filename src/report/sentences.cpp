@@ -122,6 +122,18 @@ std::string leaving_words(const study::NodeResult& result) {
   return most ? "most of it leaves over the crown or the curb above the cut" : std::string();
 }
 
+std::string placeholder_sentence(const RunFacts& facts) {
+  const base::Notes notes = all_notes(facts);
+  if (!notes.has(base::NoteId::ValuePlaceholder)) {
+    return {};
+  }
+  const base::Notes::Entry& entry = notes.at(base::NoteId::ValuePlaceholder);
+  return fmt::format(
+      "These figures rest on {} of no place in the study, {} first: put your own in before you show them.",
+      entry.count == 1 ? std::string("a placeholder") : fmt::format("{} placeholders", entry.count),
+      entry.first_feature);
+}
+
 std::string year_assumption() {
   return "The mean year lets each wet day's rain fall in one hour on empty basins; depths of wet days are "
          "taken as "

@@ -150,17 +150,24 @@ std::string marks(bool at_least, bool unsure) {
 void add_cuts(const RunFacts& facts, const StormComparison& storm, const TerminalStyle& style, Page& page) {
   const Sheet cuts = cuts_sheet(facts);
   const street::Network& network = facts.preparation->model.network;
-  std::size_t id_width = 3;
-  for (const std::int32_t node : cuts.nodes) {
-    id_width = std::min<std::size_t>(16, std::max(id_width, shown_width(network.id[at(node)])));
+  constexpr std::size_t kMostIdWidth = 16;
+  std::size_t longest_id = 12;
+  for (std::size_t rank = 0; rank < std::min(kMostRows, cuts.nodes.size()); ++rank) {
+    longest_id = std::max(longest_id, shown_width(network.id[at(cuts.nodes[rank])]));
   }
-  id_width = std::max<std::size_t>(id_width, 12);
+  // Names as long as those that we make from street, side and distance stand on lines of their own.
+  const bool long_ids = longest_id > kMostIdWidth;
+  const std::size_t id_width = long_ids ? 0 : longest_id;
   const std::size_t fixed = 4 + id_width + 11 + 9 + 5 + 23 + 2 * 6;
   const std::size_t where = style.width > fixed + 20 ? std::min<std::size_t>(style.width - fixed, 40) : 20;
-  const std::vector<TextColumn> columns = {{"rank", 4, true},         {"cut", id_width},
-                                           {"comes by", 11, true},    {"taken", 9, true},
-                                           {"share", 5, true},        {"full before the peak in", 23},
-                                           {"when full, goes", where}};
+  std::vector<TextColumn> columns = {{"rank", 4, true},         {"cut", id_width},
+                                     {"comes by", 11, true},    {"taken", 9, true},
+                                     {"share", 5, true},        {"full before the peak in", 23},
+                                     {"when full, goes", where}};
+  if (long_ids) {
+    columns.erase(columns.begin() + 1);
+    columns.pop_back();
+  }
   std::vector<std::string> titles;
   std::vector<std::string> rules;
   for (const TextColumn& column : columns) {
@@ -180,14 +187,24 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     any_at_least = any_at_least || at_least;
     any_unsure = any_unsure || unsure[at(node)];
-    add_row(columns,
-            {fmt::format("{}", rank + 1), network.id[at(node)],
-             show_volume(result.arriving_m3, style.units) + marks(at_least, unsure[at(node)]),
-             show_volume(kept_m3(result), style.units),
-             result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
-             full_words(facts, node), when_full_words(facts, node)},
-            page);
+    std::vector<std::string> cells = {
+        fmt::format("{}", rank + 1),
+        network.id[at(node)],
+        show_volume(result.arriving_m3, style.units) + marks(at_least, unsure[at(node)]),
+        show_volume(kept_m3(result), style.units),
+        result.arriving_m3 > 0.0 ? show_share(kept_m3(result) / result.arriving_m3) : "-",
+        full_words(facts, node),
+        when_full_words(facts, node)};
+    if (long_ids) {
+      cells.erase(cells.begin() + 1);
+      cells.pop_back();
+    }
+    add_row(columns, cells, page);
     page.paragraph(place_words(facts, node, style.units), "  ");
+    if (long_ids) {
+      page.line("  " + network.id[at(node)]);
+      page.paragraph("when full, " + when_full_words(facts, node), "  ");
+    }
     const std::string leaving = leaving_words(result);
     if (!leaving.empty()) {
       page.paragraph(leaving + ": look at the gutter there", "  ");
@@ -282,6 +299,9 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     if (const StormComparison* storm = find_storm(facts, id)) {
       page.paragraph(peak_sentence(facts, *storm, style.units));
     }
+  }
+  if (const std::string sentence = placeholder_sentence(facts); !sentence.empty()) {
+    page.paragraph(sentence);
   }
   for (const StormComparison& storm : *facts.storms) {
     add_rises(facts, storm, style.units, page);

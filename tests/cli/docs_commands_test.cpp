@@ -48,7 +48,7 @@ TEST(DocsCommands, TheFirstTenMinutesEndWithAPageAndATable) {
     ASSERT_EQ(ran.exit_code, 0) << command << "\n" << ran.err;
     last = ran.out;
   }
-  EXPECT_NE(last.find("rank  cut "), std::string::npos);
+  EXPECT_NE(last.find("rank     comes by "), std::string::npos);
   for (const char* file : {"study.toml", "cuts.csv", "results/report.html", "results/cuts.csv"}) {
     EXPECT_TRUE(fs::exists(folder.file(std::string("my-street/") + file))) << file;
   }

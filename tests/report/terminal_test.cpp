@@ -36,6 +36,22 @@ TEST(Terminal, FirstTheSentencesOfTheJob) {
       << text;
 }
 
+TEST(Terminal, PlaceholdersAreSaidBesideTheFigures) {
+  SmallFacts run;
+  EXPECT_FALSE(has(terminal_text(run.facts, {}), "placeholder"));
+  run.preparation.model.notes.add(base::NoteId::ValuePlaceholder, 0.0, "basin.infiltration");
+  run.preparation.model.notes.add(base::NoteId::ValuePlaceholder, 0.0, "rain.two_year_1h");
+  EXPECT_TRUE(has(one_line(terminal_text(run.facts, {})),
+                  "These figures rest on 2 placeholders of no place in the study, basin.infiltration first"));
+}
+
+TEST(Terminal, NamesAsLongAsPlacesStandOnLinesOfTheirOwn) {
+  SmallFacts run;
+  run.preparation.model.network.id[SmallFacts::kK1] = "kiln-street-north-lantern-street-west-17";
+  const std::string text = terminal_text(run.facts, {});
+  EXPECT_TRUE(has(text, "\n  kiln-street-north-lantern-street-west-17\n")) << text;
+}
+
 TEST(Terminal, MeanYearIsASentenceThatSaysItIsABound) {
   SmallFacts run;
   const study::YearlyWater year = SmallFacts::year();

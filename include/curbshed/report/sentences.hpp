@@ -21,6 +21,8 @@ std::string taken_sentence(const RunFacts& facts, const study::StormComparison& 
 std::string peak_sentence(const RunFacts& facts, const study::StormComparison& storm, Units units);
 /// Water and canopy of a mean year; facts.year is not null.
 std::string year_sentence(const RunFacts& facts, Units units);
+/// That values of the study are still placeholders, with the first; empty when none is.
+std::string placeholder_sentence(const RunFacts& facts);
 /// What that rests on.
 std::string year_assumption();
 /// Names of the storms in which the basin is full before the peak, "none".
