@@ -134,7 +134,8 @@ TEST(FieldValues, AMeasuredCurbMovesTheWayOverItThatIsNear) {
   net.side_ways = {{0, -1, street::SideWayKind::OverCurb, 0.151, {2.0, 0.0}},
                    {0, -1, street::SideWayKind::OverCurb, 0.16, {9.0, 0.0}},
                    {0, -1, street::SideWayKind::OverCurb, 0.30, {3.0, 0.0}}};
-  FieldNotes field({row("a", 2, FieldValue::CurbHeight, 0.20)}, net, {}, 3.0);
+  const std::vector<FieldRow> rows = {row("a", 2, FieldValue::CurbHeight, 0.20)};  // outlives its notes
+  FieldNotes field(rows, net, {}, 3.0);
   field.correct_network(net);
   ASSERT_EQ(net.side_ways.size(), 3U);
   EXPECT_EQ(net.side_ways[0].begins_depth_m, 0.16);  // 9 m off: another piece of curb
