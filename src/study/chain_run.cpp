@@ -24,83 +24,63 @@ constexpr double kNoLimit_m = std::numeric_limits<double>::infinity();
 }  // namespace
 
 ChainRun::ChainRun(ChainWork& work, std::size_t group, DroppedWater& dropped, base::Notes& notes)
-    : model_(work.model),
-      lateral_(work.lateral),
-      storm_(work.storm),
+    : work_(work),
       dropped_(dropped),
-      plan_(work.plan),
-      open_(work.open),
-      water_(work.water),
-      delay_(work.delay),
-      reach_m3_(work.reach_m3),
-      in_reach_m3_(work.in_reach_m3),
-      way_m3_(work.way_m3),
-      reach_sent_m3_(work.reach_sent_m3),
-      way_sent_m3_(work.way_sent_m3),
-      pipe_m3_(work.pipe_m3),
-      pipe_sent_m3_(work.pipe_sent_m3),
-      first_above_(work.first_above),
-      above_(work.above),
-      aside_m3_(work.aside_m3),
-      most_gutter_m3_(work.most_gutter_m3),
-      most_basin_m3_(work.most_basin_m3),
-      engaged_(work.engaged),
-      state_(work.state),
-      lost_(work.lost),
-      result_(work.result),
       begin_(at(work.plan.first_in_group[group])),
       end_(at(work.plan.first_in_group[group + 1])),
       notes_(notes) {
   for (std::size_t i = begin_; i < end_; ++i) {
-    const std::size_t node = at(plan_.order[i]);
-    if (model_.network.downstream[node] >= 0) {
-      reach_m3_[node].assign(storm_.rain_m.size(), 0.0);
+    const std::size_t node = at(work_.plan.order[i]);
+    if (work_.model.network.downstream[node] >= 0) {
+      work_.reach_m3[node].assign(work_.storm.rain_m.size(), 0.0);
     }
-    if (plan_.first_member[node] < plan_.first_member[node + 1]) {
+    if (work_.plan.first_member[node] < work_.plan.first_member[node + 1]) {
       ponds_.push_back(node);
     }
   }
 }
 
 double ChainRun::pond_level_m(std::size_t sag) const {
-  return model_.network.sag_bottom_m[sag] + water::sag_depth_m(water_[sag].sag, state_.sag_m3[sag]);
+  return work_.model.network.sag_bottom_m[sag] +
+         water::sag_depth_m(work_.water[sag].sag, work_.state.sag_m3[sag]);
 }
 
 /// Never under the bottom: levels at the curb face and on the ground are read from different cells.
 double ChainRun::above_bottom_m(std::size_t sag, double level_m) const {
-  return std::max(0.0, level_m - model_.network.sag_bottom_m[sag]);
+  return std::max(0.0, level_m - work_.model.network.sag_bottom_m[sag]);
 }
 
 void ChainRun::note_engaged() {
   for (const std::size_t sag : ponds_) {
-    const double depth_m = water::sag_depth_m(water_[sag].sag, state_.sag_m3[sag]);
-    for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
-      const std::size_t member = at(plan_.members[at(i)]);
-      engaged_[member] = depth_m > above_bottom_m(sag, model_.network.gutter_level_m[member]) ? 1 : 0;
+    const double depth_m = water::sag_depth_m(work_.water[sag].sag, work_.state.sag_m3[sag]);
+    for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
+      const std::size_t member = at(work_.plan.members[at(i)]);
+      work_.engaged[member] =
+          depth_m > above_bottom_m(sag, work_.model.network.gutter_level_m[member]) ? 1 : 0;
     }
   }
 }
 
 /// No water stands at the node: with nothing arriving, nothing happens there.
 bool ChainRun::rests(std::size_t node) const {
-  return state_.basin_m3[node] == 0.0 && state_.sag_m3[node] == 0.0;
+  return work_.state.basin_m3[node] == 0.0 && work_.state.sag_m3[node] == 0.0;
 }
 
 void ChainRun::run() {
-  for (k_ = 0; k_ < storm_.rain_m.size(); ++k_) {
+  for (k_ = 0; k_ < work_.storm.rain_m.size(); ++k_) {
     step();
   }
   // What came here is used up.
   for (std::size_t i = begin_; i < end_; ++i) {
-    const std::size_t node = at(plan_.order[i]);
-    for (std::int32_t a = first_above_[node]; a < first_above_[node + 1]; ++a) {
-      reach_m3_[at(above_[at(a)])] = {};
+    const std::size_t node = at(work_.plan.order[i]);
+    for (std::int32_t a = work_.first_above[node]; a < work_.first_above[node + 1]; ++a) {
+      work_.reach_m3[at(work_.above[at(a)])] = {};
     }
-    for (std::int32_t w = plan_.first_into[node]; w < plan_.first_into[node + 1]; ++w) {
-      way_m3_[at(plan_.into[at(w)])] = {};
+    for (std::int32_t w = work_.plan.first_into[node]; w < work_.plan.first_into[node + 1]; ++w) {
+      work_.way_m3[at(work_.plan.into[at(w)])] = {};
     }
-    for (std::int32_t p = plan_.first_pipe[node]; p < plan_.first_pipe[node + 1]; ++p) {
-      pipe_m3_[at(plan_.pipes[at(p)])] = {};
+    for (std::int32_t p = work_.plan.first_pipe[node]; p < work_.plan.first_pipe[node + 1]; ++p) {
+      work_.pipe_m3[at(work_.plan.pipes[at(p)])] = {};
     }
   }
 }
@@ -108,9 +88,9 @@ void ChainRun::run() {
 void ChainRun::step() {
   note_engaged();
   for (std::size_t i = begin_; i < end_; ++i) {
-    const std::size_t node = at(plan_.order[i]);
-    if (plan_.pair_of[node] >= 0) {
-      step_pair(plan_.pairs[at(plan_.pair_of[node])]);
+    const std::size_t node = at(work_.plan.order[i]);
+    if (work_.plan.pair_of[node] >= 0) {
+      step_pair(work_.plan.pairs[at(work_.plan.pair_of[node])]);
       ++i;  // the pair's nodes stand together
       continue;
     }
@@ -140,39 +120,39 @@ void ChainRun::step_pair(const PlannedPair& pair) {
 }
 
 double ChainRun::collect(std::size_t node) {
-  double volume_m3 = lateral_.at(k_, node);
-  double from_above_m3 = aside_m3_[node];
-  aside_m3_[node] = 0.0;
-  for (std::int32_t i = first_above_[node]; i < first_above_[node + 1]; ++i) {
-    from_above_m3 += reach_m3_[at(above_[at(i)])][k_];
+  double volume_m3 = work_.lateral.at(k_, node);
+  double from_above_m3 = work_.aside_m3[node];
+  work_.aside_m3[node] = 0.0;
+  for (std::int32_t i = work_.first_above[node]; i < work_.first_above[node + 1]; ++i) {
+    from_above_m3 += work_.reach_m3[at(work_.above[at(i)])][k_];
   }
-  for (std::int32_t i = plan_.first_into[node]; i < plan_.first_into[node + 1]; ++i) {
-    const std::vector<double>& way_m3 = way_m3_[at(plan_.into[at(i)])];
+  for (std::int32_t i = work_.plan.first_into[node]; i < work_.plan.first_into[node + 1]; ++i) {
+    const std::vector<double>& way_m3 = work_.way_m3[at(work_.plan.into[at(i)])];
     from_above_m3 += way_m3.empty() ? 0.0 : way_m3[k_];
   }
-  for (std::int32_t i = plan_.first_pipe[node]; i < plan_.first_pipe[node + 1]; ++i) {
-    const std::vector<double>& pipe_m3 = pipe_m3_[at(plan_.pipes[at(i)])];
+  for (std::int32_t i = work_.plan.first_pipe[node]; i < work_.plan.first_pipe[node + 1]; ++i) {
+    const std::vector<double>& pipe_m3 = work_.pipe_m3[at(work_.plan.pipes[at(i)])];
     from_above_m3 += pipe_m3.empty() ? 0.0 : pipe_m3[k_];
   }
   volume_m3 += from_above_m3;
-  NodeResult& out = result_.nodes[node];
+  NodeResult& out = work_.result.nodes[node];
   out.arriving_m3 += volume_m3;
-  const double flow_m3_s = volume_m3 / storm_.step_s;
+  const double flow_m3_s = volume_m3 / work_.storm.step_s;
   if (flow_m3_s > out.peak_arriving_m3_s) {
     out.peak_arriving_m3_s = flow_m3_s;
-    out.peak_minute = (static_cast<double>(k_) + 0.5) * storm_.step_s / base::kSecondsPerMinute;
+    out.peak_minute = (static_cast<double>(k_) + 0.5) * work_.storm.step_s / base::kSecondsPerMinute;
   }
   return volume_m3;
 }
 
 double ChainRun::over_side_ways(std::size_t node, double volume_m3, double from_depth_m, double to_depth_m) {
-  const NodeKind kind = model_.network.kind[node];
-  if (kind == NodeKind::Sag || kind == NodeKind::DataEdge || engaged_[node] != 0) {
+  const NodeKind kind = work_.model.network.kind[node];
+  if (kind == NodeKind::Sag || kind == NodeKind::DataEdge || work_.engaged[node] != 0) {
     return volume_m3;
   }
-  for (std::int32_t i = plan_.first_way[node]; i < plan_.first_way[node + 1]; ++i) {
-    const PlannedSideWay& way = plan_.ways[at(i)];
-    const double keeps_m3 = way.begins_flow_m3_s * storm_.step_s;
+  for (std::int32_t i = work_.plan.first_way[node]; i < work_.plan.first_way[node + 1]; ++i) {
+    const PlannedSideWay& way = work_.plan.ways[at(i)];
+    const double keeps_m3 = way.begins_flow_m3_s * work_.storm.step_s;
     if (!way.pair && way.begins_depth_m > from_depth_m && way.begins_depth_m <= to_depth_m &&
         volume_m3 > keeps_m3) {
       over_way(node, i, volume_m3 - keeps_m3);
@@ -187,34 +167,34 @@ double ChainRun::move_aside(std::size_t node, std::int32_t to, double volume_m3)
   if (volume_m3 <= 0.0) {
     return 0.0;
   }
-  NodeResult& out = result_.nodes[node];
+  NodeResult& out = work_.result.nodes[node];
   if (out.over_curb_m3 == 0.0) {
-    out.over_curb_first_minute = static_cast<double>(k_) * storm_.step_s / base::kSecondsPerMinute;
+    out.over_curb_first_minute = static_cast<double>(k_) * work_.storm.step_s / base::kSecondsPerMinute;
   }
   out.over_curb_m3 += volume_m3;
   const double moved_m3 = dropped_.pass(Process::SideWay, volume_m3);
   if (to < 0) {
-    result_.node_ledgers[node].over_curbs_m3 += moved_m3;
-    lost_[node].over_curbs_m3 += moved_m3;
+    work_.result.node_ledgers[node].over_curbs_m3 += moved_m3;
+    work_.lost[node].over_curbs_m3 += moved_m3;
     out.to_lots_m3 += volume_m3;
     return 0.0;
   }
-  result_.node_ledgers[node].over_curbs_m3 += volume_m3;
+  work_.result.node_ledgers[node].over_curbs_m3 += volume_m3;
   return moved_m3;
 }
 
 void ChainRun::over_way(std::size_t node, std::int32_t way, double volume_m3) {
-  const std::int32_t to = plan_.ways[at(way)].to;
+  const std::int32_t to = work_.plan.ways[at(way)].to;
   const double moved_m3 = move_aside(node, to, volume_m3);
   if (to >= 0 && volume_m3 > 0.0) {
-    way_sent_m3_[at(way)] += volume_m3;
-    add_to(way_m3_[at(way)], moved_m3);
+    work_.way_sent_m3[at(way)] += volume_m3;
+    add_to(work_.way_m3[at(way)], moved_m3);
   }
 }
 
 void ChainRun::add_to(std::vector<double>& series_m3, double volume_m3) const {
   if (series_m3.empty()) {
-    series_m3.assign(storm_.rain_m.size(), 0.0);
+    series_m3.assign(work_.storm.rain_m.size(), 0.0);
   }
   series_m3[k_] += volume_m3;
 }
@@ -222,24 +202,25 @@ void ChainRun::add_to(std::vector<double>& series_m3, double volume_m3) const {
 void ChainRun::share_gutters(const PlannedPair& pair, double& first_m3, double& second_m3) {
   const std::size_t first = at(pair.first);
   const std::size_t second = at(pair.second);
-  if (model_.network.kind[first] == NodeKind::Sag || engaged_[first] != 0 || engaged_[second] != 0) {
+  if (work_.model.network.kind[first] == NodeKind::Sag || work_.engaged[first] != 0 ||
+      work_.engaged[second] != 0) {
     return;
   }
-  const double to_second_m3 = moved_to_second_m3(pair, first_m3, second_m3, storm_.step_s);
+  const double to_second_m3 = moved_to_second_m3(pair, first_m3, second_m3, work_.storm.step_s);
   const bool forward = to_second_m3 > 0.0;
   const std::size_t from = forward ? first : second;
   const std::size_t to = forward ? second : first;
   const double volume_m3 = std::abs(to_second_m3);
   const double moved_m3 = move_aside(from, forward ? pair.second : pair.first, volume_m3);
-  result_.node_ledgers[to].other_inflow_m3 += volume_m3;
+  work_.result.node_ledgers[to].other_inflow_m3 += volume_m3;
   (forward ? first_m3 : second_m3) -= volume_m3;
   (forward ? second_m3 : first_m3) += moved_m3;
-  result_.nodes[to].arriving_m3 += moved_m3;
+  work_.result.nodes[to].arriving_m3 += moved_m3;
 }
 
 /// Two ponds over one crown stand level above it.
 void ChainRun::level_sags(const PlannedPair& pair) {
-  const street::Network& network = model_.network;
+  const street::Network& network = work_.model.network;
   std::size_t high = at(pair.first);
   std::size_t low = at(pair.second);
   if (network.kind[high] != NodeKind::Sag) {
@@ -255,54 +236,55 @@ void ChainRun::level_sags(const PlannedPair& pair) {
     return;
   }
   const auto held_m3 = [&](std::size_t sag, double level_m) {
-    return water::sag_volume_m3(water_[sag].sag, level_m - network.sag_bottom_m[sag]);
+    return water::sag_volume_m3(work_.water[sag].sag, level_m - network.sag_bottom_m[sag]);
   };
-  const double both_m3 = state_.sag_m3[high] + state_.sag_m3[low];
+  const double both_m3 = work_.state.sag_m3[high] + work_.state.sag_m3[low];
   double level_m = crown_m;
   if (both_m3 > held_m3(high, crown_m) + held_m3(low, crown_m)) {
     level_m = water::lower_root({.low = crown_m, .high = top_m}, [&](double l) {
                 return held_m3(high, l) + held_m3(low, l) - both_m3;
               }).at;
   }
-  const double moved_m3 = std::max(0.0, state_.sag_m3[high] - held_m3(high, level_m));
-  state_.sag_m3[high] -= moved_m3;
+  const double moved_m3 = std::max(0.0, work_.state.sag_m3[high] - held_m3(high, level_m));
+  work_.state.sag_m3[high] -= moved_m3;
   const double comes_m3 = move_aside(high, static_cast<std::int32_t>(low), moved_m3);
-  result_.node_ledgers[low].other_inflow_m3 += moved_m3;
-  state_.sag_m3[low] += comes_m3;
-  result_.nodes[low].arriving_m3 += comes_m3;
+  work_.result.node_ledgers[low].other_inflow_m3 += moved_m3;
+  work_.state.sag_m3[low] += comes_m3;
+  work_.result.nodes[low].arriving_m3 += comes_m3;
 }
 
 void ChainRun::finish_node(std::size_t node, double volume_m3) {
-  NodeResult& out = result_.nodes[node];
-  switch (model_.network.kind[node]) {
+  NodeResult& out = work_.result.nodes[node];
+  switch (work_.model.network.kind[node]) {
     case NodeKind::Sag:
       step_sag(node, volume_m3);
       return;
     case NodeKind::DataEdge:
-      result_.node_ledgers[node].off_the_edge_m3 += dropped_.pass(Process::Edge, volume_m3);
+      work_.result.node_ledgers[node].off_the_edge_m3 += dropped_.pass(Process::Edge, volume_m3);
       break;
     case NodeKind::Outfall: {
       gutter_depth(node, volume_m3);
       const double left_m3 = dropped_.pass(Process::Outfall, volume_m3);
-      result_.node_ledgers[node].left_at_outfalls_m3 += left_m3;
-      lost_[node].left_m3 += left_m3;
+      work_.result.node_ledgers[node].left_at_outfalls_m3 += left_m3;
+      work_.lost[node].left_m3 += left_m3;
       break;
     }
     case NodeKind::Cut:
     case NodeKind::Basin:
     case NodeKind::Inlet:
-      if (engaged_[node] != 0) {
-        const std::int32_t sag = model_.network.in_sag[node];
-        aside_m3_[at(sag)] += volume_m3;
-        result_.node_ledgers[at(sag)].other_inflow_m3 += volume_m3;
-        result_.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
+      if (work_.engaged[node] != 0) {
+        const std::int32_t sag = work_.model.network.in_sag[node];
+        work_.aside_m3[at(sag)] += volume_m3;
+        work_.result.node_ledgers[at(sag)].other_inflow_m3 += volume_m3;
+        work_.result.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
         break;
       }
       gutter_depth(node, volume_m3);
-      if (open_[node] != 0) {
-        volume_m3 = street::has_basin(model_.network.kind[node])
+      if (work_.open[node] != 0) {
+        volume_m3 = street::has_basin(work_.model.network.kind[node])
                         ? through_cut(node, volume_m3,
-                                      water::depth_at_flow_m(water_[node].gutter, volume_m3 / storm_.step_s))
+                                      water::depth_at_flow_m(work_.water[node].gutter,
+                                                             volume_m3 / work_.storm.step_s))
                         : through_inlet(node, volume_m3);
       }
       send_on(node, volume_m3);
@@ -310,20 +292,20 @@ void ChainRun::finish_node(std::size_t node, double volume_m3) {
   }
   // Gone for good, or into the pond at once: no reach.
   out.passed_on_m3 += volume_m3;
-  out.peak_leaving_m3_s = std::max(out.peak_leaving_m3_s, volume_m3 / storm_.step_s);
-  result_.leaving_m3_s[node][k_] = static_cast<float>(volume_m3 / storm_.step_s);
+  out.peak_leaving_m3_s = std::max(out.peak_leaving_m3_s, volume_m3 / work_.storm.step_s);
+  work_.result.leaving_m3_s[node][k_] = static_cast<float>(volume_m3 / work_.storm.step_s);
 }
 
 void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
-  most_gutter_m3_[node] = std::max(most_gutter_m3_[node], volume_m3);
+  work_.most_gutter_m3[node] = std::max(work_.most_gutter_m3[node], volume_m3);
 }
 
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
-  const NodeWater& water = water_[node];
+  const NodeWater& water = work_.water[node];
   const water::BasinStep step = water::basin_volume_step(
-      water.basin, state_.basin_m3[node],
-      {.step_s = storm_.step_s,
-       .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / storm_.step_s),
+      water.basin, work_.state.basin_m3[node],
+      {.step_s = work_.storm.step_s,
+       .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / work_.storm.step_s),
        .gutter_level_m = depth_m,
        .other_inflow_m3_s = 0.0,
        .gutter = &water.gutter});
@@ -333,24 +315,24 @@ double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m)
 }
 
 void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
-  NodeResult& out = result_.nodes[node];
-  const double minute = (static_cast<double>(k_) + 1.0) * storm_.step_s / base::kSecondsPerMinute;
-  state_.basin_m3[node] = step.volume_m3;
+  NodeResult& out = work_.result.nodes[node];
+  const double minute = (static_cast<double>(k_) + 1.0) * work_.storm.step_s / base::kSecondsPerMinute;
+  work_.state.basin_m3[node] = step.volume_m3;
   out.entered_m3 += step.entered_m3;
   out.returned_m3 += step.returned_m3;
   out.infiltrated_m3 += step.infiltrated_m3;
-  result_.node_ledgers[node].infiltrated_in_basins_m3 +=
+  work_.result.node_ledgers[node].infiltrated_in_basins_m3 +=
       dropped_.pass(Process::Infiltration, step.infiltrated_m3);
   if (step.over_rim_m3 > 0.0) {
     if (out.over_rim_m3 == 0.0) {
       out.over_rim_first_minute = minute;
     }
     out.over_rim_m3 += step.over_rim_m3;
-    result_.node_ledgers[node].over_rims_m3 += dropped_.pass(Process::Rim, step.over_rim_m3);
+    work_.result.node_ledgers[node].over_rims_m3 += dropped_.pass(Process::Rim, step.over_rim_m3);
   }
-  if (step.volume_m3 > most_basin_m3_[node]) {  // only then can the pool be higher than before
-    most_basin_m3_[node] = step.volume_m3;
-    const water::RawBasin& basin = water_[node].basin;
+  if (step.volume_m3 > work_.most_basin_m3[node]) {  // only then can the pool be higher than before
+    work_.most_basin_m3[node] = step.volume_m3;
+    const water::RawBasin& basin = work_.water[node].basin;
     const double level_m = water::basin_level_m(basin, step.volume_m3);
     out.max_pool_m = std::max(out.max_pool_m, level_m + basin.ponding_m);
     if (out.filled_minute < 0.0 && level_m >= std::min(0.0, basin.rim_level_m) - water::kFullWithin_m) {
@@ -358,45 +340,46 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
     }
   }
   if (!step.resolved) {
-    notes_.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[node]);
+    notes_.add(base::NoteId::InflowNotResolved, 0.0, work_.model.network.id[node]);
   }
 }
 
 double ChainRun::through_inlet(std::size_t node, double volume_m3) {
-  const double flow_m3_s = inlet_takes_m3_s(water_[node], model_.params[node], volume_m3 / storm_.step_s);
-  const double taken_m3 = std::min(volume_m3, flow_m3_s * storm_.step_s);
+  const double flow_m3_s =
+      inlet_takes_m3_s(work_.water[node], work_.model.params[node], volume_m3 / work_.storm.step_s);
+  const double taken_m3 = std::min(volume_m3, flow_m3_s * work_.storm.step_s);
   into_pipe(node, taken_m3);
   return volume_m3 - taken_m3;
 }
 
 /// Gone for good, or up again at another node: at once, since a pipe is short and fast.
 void ChainRun::into_pipe(std::size_t node, double volume_m3) {
-  result_.nodes[node].into_inlet_m3 += volume_m3;
+  work_.result.nodes[node].into_inlet_m3 += volume_m3;
   const double moved_m3 = dropped_.pass(Process::Inlet, volume_m3);
-  const std::int32_t to = model_.params[node].pipe_to;
+  const std::int32_t to = work_.model.params[node].pipe_to;
   if (to < 0) {
-    result_.node_ledgers[node].into_inlets_m3 += moved_m3;
-    lost_[node].into_inlets_m3 += moved_m3;
+    work_.result.node_ledgers[node].into_inlets_m3 += moved_m3;
+    work_.lost[node].into_inlets_m3 += moved_m3;
     return;
   }
   if (volume_m3 > 0.0) {
-    result_.node_ledgers[node].into_inlets_m3 += volume_m3;
-    pipe_sent_m3_[node] += volume_m3;
-    add_to(pipe_m3_[node], moved_m3);
+    work_.result.node_ledgers[node].into_inlets_m3 += volume_m3;
+    work_.pipe_sent_m3[node] += volume_m3;
+    add_to(work_.pipe_m3[node], moved_m3);
   }
 }
 
 /// Volume that a member takes in this step from a pond of this depth; negative when its basin gives back.
 double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water::BasinStep& basin) const {
-  const std::size_t sag = at(model_.network.in_sag[member]);
-  const NodeWater& water = water_[member];
-  if (model_.network.kind[member] == NodeKind::Inlet) {
-    const double depth_m = pond_depth_m - above_bottom_m(sag, model_.network.gutter_level_m[member]);
-    return inlet_drains_m3_s(water, model_.params[member], depth_m) * storm_.step_s;
+  const std::size_t sag = at(work_.model.network.in_sag[member]);
+  const NodeWater& water = work_.water[member];
+  if (work_.model.network.kind[member] == NodeKind::Inlet) {
+    const double depth_m = pond_depth_m - above_bottom_m(sag, work_.model.network.gutter_level_m[member]);
+    return inlet_drains_m3_s(water, work_.model.params[member], depth_m) * work_.storm.step_s;
   }
-  const double invert_m = above_bottom_m(sag, model_.params[member].basin.invert_m);
-  basin = water::basin_volume_step(water.basin, state_.basin_m3[member],
-                                   {.step_s = storm_.step_s,
+  const double invert_m = above_bottom_m(sag, work_.model.params[member].basin.invert_m);
+  basin = water::basin_volume_step(water.basin, work_.state.basin_m3[member],
+                                   {.step_s = work_.storm.step_s,
                                     .offered_m3_s = std::numeric_limits<double>::infinity(),
                                     .gutter_level_m = std::max(0.0, pond_depth_m - invert_m)});
   return basin.entered_m3 - basin.returned_m3;
@@ -405,39 +388,40 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
 /// Volume over a sag's side way in this step. A pair's common crown is not one of them: level_sags.
 double ChainRun::over_sag_way_m3(const PlannedSideWay& way, double depth_m) const {
   const double head_m = depth_m - std::max(0.0, way.begins_depth_m);
-  return way.pair ? 0.0 : water::broad_crest_m2_s(head_m) * kSagSpillWidth_m * storm_.step_s;
+  return way.pair ? 0.0 : water::broad_crest_m2_s(head_m) * kSagSpillWidth_m * work_.storm.step_s;
 }
 
 void ChainRun::step_sag(std::size_t sag, double volume_m3) {
   water::BasinStep basin;
   const auto taken_m3 = [&](double depth_m) {
     double sum = 0.0;
-    for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
-      sum += over_sag_way_m3(plan_.ways[at(i)], depth_m);
+    for (std::int32_t i = work_.plan.first_way[sag]; i < work_.plan.first_way[sag + 1]; ++i) {
+      sum += over_sag_way_m3(work_.plan.ways[at(i)], depth_m);
     }
-    for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
-      const std::size_t member = at(plan_.members[at(i)]);
-      if (engaged_[member] != 0 && open_[member] != 0) {
+    for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
+      const std::size_t member = at(work_.plan.members[at(i)]);
+      if (work_.engaged[member] != 0 && work_.open[member] != 0) {
         sum += taken_from_pond(member, depth_m, basin);
       }
     }
     return sum;
   };
   const double into_pond_m3 = dropped_.pass(Process::Sag, volume_m3);
-  const water::SagStep step = water::sag_step(water_[sag].sag, state_.sag_m3[sag],
-                                              {.step_s = storm_.step_s, .inflow_m3 = into_pond_m3}, taken_m3);
-  state_.sag_m3[sag] = step.volume_m3;
-  NodeResult& out = result_.nodes[sag];
+  const water::SagStep step =
+      water::sag_step(work_.water[sag].sag, work_.state.sag_m3[sag],
+                      {.step_s = work_.storm.step_s, .inflow_m3 = into_pond_m3}, taken_m3);
+  work_.state.sag_m3[sag] = step.volume_m3;
+  NodeResult& out = work_.result.nodes[sag];
   out.max_depth_m = std::max(out.max_depth_m, step.depth_m);
   if (!step.resolved) {
-    notes_.add(base::NoteId::InflowNotResolved, 0.0, model_.network.id[sag]);
+    notes_.add(base::NoteId::InflowNotResolved, 0.0, work_.model.network.id[sag]);
   }
-  for (std::int32_t i = plan_.first_way[sag]; i < plan_.first_way[sag + 1]; ++i) {
-    over_way(sag, i, over_sag_way_m3(plan_.ways[at(i)], step.depth_m));
+  for (std::int32_t i = work_.plan.first_way[sag]; i < work_.plan.first_way[sag + 1]; ++i) {
+    over_way(sag, i, over_sag_way_m3(work_.plan.ways[at(i)], step.depth_m));
   }
-  for (std::int32_t i = plan_.first_member[sag]; i < plan_.first_member[sag + 1]; ++i) {
-    const std::size_t member = at(plan_.members[at(i)]);
-    if (engaged_[member] != 0) {
+  for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
+    const std::size_t member = at(work_.plan.members[at(i)]);
+    if (work_.engaged[member] != 0) {
       book_member(sag, member, step.depth_m);
     }
   }
@@ -446,18 +430,18 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
 
 /// The pond gives and takes back: water that comes and goes in the ledgers of both.
 void ChainRun::book_member(std::size_t sag, std::size_t member, double pond_depth_m) {
-  NodeResult& out = result_.nodes[member];
-  const double depth_m = pond_depth_m - above_bottom_m(sag, model_.network.gutter_level_m[member]);
+  NodeResult& out = work_.result.nodes[member];
+  const double depth_m = pond_depth_m - above_bottom_m(sag, work_.model.network.gutter_level_m[member]);
   out.max_depth_m = std::max(out.max_depth_m, depth_m);
-  out.max_spread_m = std::max(out.max_spread_m, depth_m / water_[member].gutter.cross_slope);
-  if (open_[member] == 0) {
+  out.max_spread_m = std::max(out.max_spread_m, depth_m / work_.water[member].gutter.cross_slope);
+  if (work_.open[member] == 0) {
     return;
   }
   water::BasinStep basin;
   const double taken_m3 = taken_from_pond(member, pond_depth_m, basin);
-  base::WaterLedger& of_sag = result_.node_ledgers[sag];
-  base::WaterLedger& of_member = result_.node_ledgers[member];
-  if (model_.network.kind[member] == NodeKind::Inlet) {
+  base::WaterLedger& of_sag = work_.result.node_ledgers[sag];
+  base::WaterLedger& of_member = work_.result.node_ledgers[member];
+  if (work_.model.network.kind[member] == NodeKind::Inlet) {
     into_pipe(member, taken_m3);
     of_member.other_inflow_m3 += taken_m3;
     of_sag.left_at_outfalls_m3 += taken_m3;
@@ -468,26 +452,26 @@ void ChainRun::book_member(std::size_t sag, std::size_t member, double pond_dept
   of_member.left_at_outfalls_m3 += basin.returned_m3;
   of_sag.left_at_outfalls_m3 += basin.entered_m3;
   of_sag.other_inflow_m3 += basin.returned_m3;
-  state_.sag_m3[sag] -= basin.returned_m3 - dropped_.pass(Process::MouthReturn, basin.returned_m3);
+  work_.state.sag_m3[sag] -= basin.returned_m3 - dropped_.pass(Process::MouthReturn, basin.returned_m3);
 }
 
 void ChainRun::send_on(std::size_t node, double volume_m3) {
-  NodeResult& out = result_.nodes[node];
+  NodeResult& out = work_.result.nodes[node];
   out.passed_on_m3 += volume_m3;
-  const double flow_m3_s = volume_m3 / storm_.step_s;
+  const double flow_m3_s = volume_m3 / work_.storm.step_s;
   out.peak_leaving_m3_s = std::max(out.peak_leaving_m3_s, flow_m3_s);
-  result_.leaving_m3_s[node][k_] = static_cast<float>(flow_m3_s);
-  const std::int32_t to = model_.network.downstream[node];
+  work_.result.leaving_m3_s[node][k_] = static_cast<float>(flow_m3_s);
+  const std::int32_t to = work_.model.network.downstream[node];
   ensure(to >= 0, "a cut, an inlet and a sag have a node downstream");
-  result_.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
+  work_.result.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
   if (volume_m3 > 0.0) {
-    reach_sent_m3_[node] += volume_m3;
+    work_.reach_sent_m3[node] += volume_m3;
     const double goes_m3 = dropped_.pass(Process::Reach, volume_m3);
-    const double later_m3 = goes_m3 * delay_[node].later;
-    const std::size_t out_at = k_ + delay_[node].whole;
-    std::vector<double>& series_m3 = reach_m3_[node];
-    (out_at < series_m3.size() ? series_m3[out_at] : in_reach_m3_[node]) += goes_m3 - later_m3;
-    (out_at + 1 < series_m3.size() ? series_m3[out_at + 1] : in_reach_m3_[node]) += later_m3;
+    const double later_m3 = goes_m3 * work_.delay[node].later;
+    const std::size_t out_at = k_ + work_.delay[node].whole;
+    std::vector<double>& series_m3 = work_.reach_m3[node];
+    (out_at < series_m3.size() ? series_m3[out_at] : work_.in_reach_m3[node]) += goes_m3 - later_m3;
+    (out_at + 1 < series_m3.size() ? series_m3[out_at + 1] : work_.in_reach_m3[node]) += later_m3;
   }
 }
 

@@ -38,30 +38,8 @@ class ChainRun {
   double above_bottom_m(std::size_t sag, double level_m) const;
   double taken_from_pond(std::size_t member, double pond_depth_m, water::BasinStep& basin) const;
 
-  const ChainModel& model_;
-  const LateralInflow& lateral_;
-  const Storm& storm_;
+  ChainWork& work_;
   DroppedWater& dropped_;
-  const ChainPlan& plan_;
-  const std::vector<std::uint8_t>& open_;
-  const std::vector<NodeWater>& water_;
-  const std::vector<water::DelaySplit>& delay_;
-  std::vector<std::vector<double>>& reach_m3_;
-  std::vector<double>& in_reach_m3_;
-  std::vector<std::vector<double>>& way_m3_;
-  std::vector<double>& reach_sent_m3_;
-  std::vector<double>& way_sent_m3_;
-  std::vector<std::vector<double>>& pipe_m3_;
-  std::vector<double>& pipe_sent_m3_;
-  const std::vector<std::int32_t>& first_above_;
-  const std::vector<std::int32_t>& above_;
-  std::vector<double>& aside_m3_;
-  std::vector<double>& most_gutter_m3_;
-  std::vector<double>& most_basin_m3_;
-  std::vector<std::uint8_t>& engaged_;
-  ChainState& state_;
-  std::vector<ChainWork::Lost>& lost_;
-  StormResult& result_;
   std::size_t begin_ = 0;  // of the group, in the plan's order
   std::size_t end_ = 0;
   std::vector<std::size_t> ponds_;  // sags of the group that have members
