@@ -186,4 +186,27 @@ inline Grid<float> swept_levels(const Ground& ground, const Walls& walls, const 
   return level;
 }
 
+/// Cells that water on `from` cells can reach without passing a wall.
+inline std::vector<char> reachable(const Ground& ground, const Walls& walls, const std::vector<char>& from) {
+  std::vector<char> reached = from;
+  std::vector<std::int64_t> open;
+  for (std::size_t i = 0; i < from.size(); ++i) {
+    if (from[i]) open.push_back(static_cast<std::int64_t>(i));
+  }
+  while (!open.empty()) {
+    const std::int64_t cell = open.back();
+    open.pop_back();
+    for (int k = 0; k < terrain::kBearings; ++k) {
+      const std::int64_t r = cell / ground.frame.cols + terrain::kRowStep[k];
+      const std::int64_t c = cell % ground.frame.cols + terrain::kColStep[k];
+      if (!ground.frame.inside(r, c) || walls.walled(cell, k)) continue;
+      const std::int64_t to = ground.frame.index(r, c);
+      if (reached[static_cast<std::size_t>(to)]) continue;
+      reached[static_cast<std::size_t>(to)] = 1;
+      open.push_back(to);
+    }
+  }
+  return reached;
+}
+
 }  // namespace curbshed::testing

@@ -16,6 +16,7 @@ using testing::crowned_street;
 using testing::CrownedStreet;
 using testing::drawn_ground;
 using testing::level_ground;
+using testing::reachable;
 using testing::StreetShape;
 
 CurbLine curb(base::Polyline line, StreetSide side, CurbKind kind = CurbKind::Vertical) {
@@ -26,29 +27,6 @@ CurbLine curb(base::Polyline line, StreetSide side, CurbKind kind = CurbKind::Ve
   c.kind = kind;
   c.height_m = 0.15;
   return c;
-}
-
-/// Cells that water on `from` cells can reach without passing a wall.
-std::vector<char> reachable(const Ground& ground, const Walls& walls, const std::vector<char>& from) {
-  std::vector<char> reached = from;
-  std::vector<std::int64_t> open;
-  for (std::size_t i = 0; i < from.size(); ++i) {
-    if (from[i]) open.push_back(static_cast<std::int64_t>(i));
-  }
-  while (!open.empty()) {
-    const std::int64_t cell = open.back();
-    open.pop_back();
-    for (int k = 0; k < kBearings; ++k) {
-      const std::int64_t r = cell / ground.frame.cols + kRowStep[k];
-      const std::int64_t c = cell % ground.frame.cols + kColStep[k];
-      if (!ground.frame.inside(r, c) || walls.walled(cell, k)) continue;
-      const std::int64_t to = ground.frame.index(r, c);
-      if (reached[static_cast<std::size_t>(to)]) continue;
-      reached[static_cast<std::size_t>(to)] = 1;
-      open.push_back(to);
-    }
-  }
-  return reached;
 }
 
 /// A star-shaped ring about the middle; corners often lie on cell centres, corners or edges. First point

@@ -18,24 +18,9 @@ using testing::level_ground;
 
 /// Cells that water on `from` reaches without passing a wall.
 std::vector<char> reachable(const Ground& ground, const Walls& walls, std::int64_t from) {
-  std::vector<char> reached(static_cast<std::size_t>(ground.frame.cells()), 0);
-  std::vector<std::int64_t> open = {from};
-  reached[static_cast<std::size_t>(from)] = 1;
-  while (!open.empty()) {
-    const std::int64_t cell = open.back();
-    open.pop_back();
-    for (int k = 0; k < kBearings; ++k) {
-      const std::int64_t r = cell / ground.frame.cols + kRowStep[k];
-      const std::int64_t c = cell % ground.frame.cols + kColStep[k];
-      if (!ground.frame.inside(r, c) || walls.walled(cell, k)) continue;
-      const std::int64_t to = ground.frame.index(r, c);
-      if (reached[static_cast<std::size_t>(to)] == 0) {
-        reached[static_cast<std::size_t>(to)] = 1;
-        open.push_back(to);
-      }
-    }
-  }
-  return reached;
+  std::vector<char> start(static_cast<std::size_t>(ground.frame.cells()), 0);
+  start[static_cast<std::size_t>(from)] = 1;
+  return testing::reachable(ground, walls, start);
 }
 
 YardWall box(double west, double south, double east, double north, std::optional<double> height_m = {}) {

@@ -200,6 +200,21 @@ TEST(Mouth, FreeWhenThePoolIsLowAndStillWhenLevel) {
   EXPECT_NEAR(mouth_flow_m3_s(0.5, {.street_m = 0.06, .pool_m = 0.03}) / free_m3_s, 0.8454, 5e-5);
 }
 
+TEST(Mouth, DrownedLevelIsTheInverseOfItsFlow) {
+  for (const double street_m : {0.01, 0.06, 0.15}) {
+    const double free_m3_s = mouth_flow_m3_s(0.5, {.street_m = street_m, .pool_m = 0.0});
+    EXPECT_EQ(drowned_level_m(street_m, 0.0), street_m);
+    EXPECT_EQ(drowned_level_m(street_m, 1.0), 0.0);
+    for (const double share : {0.001, 0.1, 0.5, 0.9, 0.999}) {
+      const double pool_m = drowned_level_m(street_m, share);
+      EXPECT_NEAR(mouth_flow_m3_s(0.5, {.street_m = street_m, .pool_m = pool_m}) / free_m3_s, share,
+                  1e-6 + 1e-9 / share);
+      EXPECT_GT(pool_m, 0.0);
+      EXPECT_LT(pool_m, street_m);
+    }
+  }
+}
+
 TEST(Mouth, SwappingTheHeadsChangesTheSignOnlyAndItGrowsWithEachHead) {
   const unsigned seed = 99;
   RecordProperty("seed", static_cast<int>(seed));
