@@ -38,17 +38,14 @@ terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain
   return depth;
 }
 
-namespace {
-
-/// Those not kept, by number: the largest volumes, at most kMostPassedListed of them.
 std::vector<std::size_t> largest_passed(const terrain::Depressions& hollows,
-                                        const std::vector<std::uint8_t>& kept) {
+                                        const std::vector<std::uint8_t>& kept, std::size_t most) {
   std::vector<std::size_t> largest;
   for (std::size_t i = 0; i < hollows.list.size(); ++i) {
     if (kept[i] == 0) largest.push_back(i);
   }
-  if (largest.size() > kMostPassedListed) {
-    const auto end = largest.begin() + static_cast<std::ptrdiff_t>(kMostPassedListed);
+  if (largest.size() > most) {
+    const auto end = largest.begin() + static_cast<std::ptrdiff_t>(most);
     std::nth_element(largest.begin(), end, largest.end(), [&](std::size_t a, std::size_t b) {
       const double one = hollows.list[a].volume_m3;
       const double two = hollows.list[b].volume_m3;
@@ -59,6 +56,8 @@ std::vector<std::size_t> largest_passed(const terrain::Depressions& hollows,
   }
   return largest;
 }
+
+namespace {
 
 /// Whether a free step leads out at the spill level; asked for some hollows.
 std::vector<std::uint8_t> open_rims(const Scene& scene, const terrain::Depressions& hollows,
@@ -92,7 +91,7 @@ std::vector<PassedDepression> passed_depressions(const Scene& scene, const terra
   for (std::size_t i = 0; i < hollows.list.size(); ++i) {
     if (kept[i] == 0) notes.add(base::NoteId::DepressionPassed, hollows.list[i].depth_m);
   }
-  const std::vector<std::size_t> largest = largest_passed(hollows, kept);
+  const std::vector<std::size_t> largest = largest_passed(hollows, kept, kMostPassedListed);
   const std::vector<std::uint8_t> open_rim = open_rims(scene, hollows, largest);
   std::vector<PassedDepression> passed;
   for (const std::size_t i : largest) {

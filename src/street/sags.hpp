@@ -13,6 +13,10 @@ std::vector<std::uint8_t> kept_depressions(const Scene& scene, const terrain::De
 terrain::Grid<float> standing_water(const terrain::Ground& ground, const terrain::Depressions& hollows,
                                     const std::vector<std::uint8_t>& kept);
 
+/// Numbers of those not kept, rising: the largest by volume, of equal ones the first, at most `most`.
+std::vector<std::size_t> largest_passed(const terrain::Depressions& hollows,
+                                        const std::vector<std::uint8_t>& kept, std::size_t most);
+
 /// The depressions that were not kept: all counted in notes, the largest kMostPassedListed listed by place.
 std::vector<PassedDepression> passed_depressions(const Scene& scene, const terrain::Depressions& hollows,
                                                  const std::vector<std::uint8_t>& kept,

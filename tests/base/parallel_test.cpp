@@ -48,6 +48,28 @@ TEST(ParallelStripes, HugeCountsDoNotOverflow) {
   EXPECT_EQ(seen.rbegin()->second, n);
 }
 
+TEST(ParallelStripes, PiecesThatCutUpWorkThemselvesDoAllOfIt) {
+  for (const int threads : {1, 2, 4}) {
+    std::vector<int> done(6 * 40, 0);
+    parallel_stripes(6, 6, {.threads = threads}, [&](std::int64_t outer, std::int64_t) {
+      parallel_stripes(40, 40, {.threads = threads}, [&](std::int64_t inner, std::int64_t) {
+        ++done[static_cast<std::size_t>(outer * 40 + inner)];
+      });
+    });
+    EXPECT_EQ(done, std::vector<int>(done.size(), 1));
+  }
+}
+
+TEST(ParallelStripes, AnErrorOfAPieceInAPieceComesOut) {
+  EXPECT_THROW(parallel_stripes(4, 4, {.threads = 2},
+                                [](std::int64_t, std::int64_t) {
+                                  parallel_stripes(4, 4, {.threads = 2}, [](std::int64_t i, std::int64_t) {
+                                    if (i == 3) throw InputError({}, "three", {}, {});
+                                  });
+                                }),
+               InputError);
+}
+
 TEST(ParallelStripes, TheErrorOfTheLowestPieceIsTheOneThatIsSeen) {
   for (const int threads : {1, 2, 4}) {
     for (int run = 0; run < 50; ++run) {

@@ -101,6 +101,25 @@ TEST(Contributions, NodesWithoutCellsOwnNoEntries) {
   EXPECT_DOUBLE_EQ(c.join_length_m[0], 0.0);
 }
 
+TEST(Contributions, ThreadsChangeNothing) {
+  const Grids g = thrown(5, 70, 50, 4);
+  const auto with = [&](int threads) {
+    return contributions(g.frame, g.receiver, g.loss, g.travel, g.gutter, 4, 10.0, {threads});
+  };
+  const Contribution one = with(1);
+  for (const int threads : {2, 3}) {
+    const Contribution other = with(threads);
+    EXPECT_EQ(one.first, other.first);
+    ASSERT_EQ(one.entries.size(), other.entries.size());
+    for (std::size_t i = 0; i < one.entries.size(); ++i) {
+      EXPECT_EQ(one.entries[i].cells, other.entries[i].cells);
+      EXPECT_EQ(one.entries[i].time_bin, other.entries[i].time_bin);
+      EXPECT_EQ(one.entries[i].join_part, other.entries[i].join_part);
+    }
+    EXPECT_EQ(one.join_length_m, other.join_length_m);
+  }
+}
+
 TEST(Contributions, AReceiverThatIsNoNodeIsABug) {
   Grids g = thrown(3, 4, 4, 3);
   g.receiver[7] = 2;

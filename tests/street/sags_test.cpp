@@ -1,3 +1,5 @@
+#include "street/sags.hpp"
+
 #include "curbshed/street/network.hpp"
 
 #include "support/drawn_block.hpp"
@@ -114,6 +116,20 @@ TEST(Sags, AnInletInAHollowUnderOneElevationErrorStaysOnItsGrade) {
   block.settings.inlet_sag_errors = 0.0;
   model = block.build();
   EXPECT_GE(model.network.in_sag[static_cast<std::size_t>(node_of(model.network, "drain"))], 0);
+}
+
+TEST(Sags, OfManyPassedHollowsTheLargestAreListed) {
+  terrain::Depressions hollows;
+  for (const double volume_m3 : {3.0, 1.0, 9.0, 2.0, 3.0, 8.0}) {
+    hollows.list.emplace_back();
+    hollows.list.back().volume_m3 = volume_m3;
+  }
+  const std::vector<std::uint8_t> kept = {0, 0, 1, 0, 0, 0};  // the largest is a sag
+  using Numbers = std::vector<std::size_t>;
+  EXPECT_EQ(detail::largest_passed(hollows, kept, 9), (Numbers{0, 1, 3, 4, 5}));
+  EXPECT_EQ(detail::largest_passed(hollows, kept, 3), (Numbers{0, 4, 5}));
+  EXPECT_EQ(detail::largest_passed(hollows, kept, 2), (Numbers{0, 5}));
+  EXPECT_EQ(detail::largest_passed(hollows, kept, 0), Numbers{});
 }
 
 TEST(Sags, ADeepButSmallHoleIsPassed) {

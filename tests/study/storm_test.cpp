@@ -168,6 +168,36 @@ TEST(StormFlags, TwoRunsGiveTheSameBytes) {
   }
 }
 
+/// Every number of two runs, to the bit.
+void expect_same(const StormResult& one, const StormResult& two) {
+  EXPECT_EQ(std::memcmp(&one.ledger, &two.ledger, sizeof(one.ledger)), 0);
+  EXPECT_TRUE(same_bytes(one.node_ledgers, two.node_ledgers));
+  EXPECT_TRUE(same_bytes(one.end.basin_m3, two.end.basin_m3));
+  EXPECT_TRUE(same_bytes(one.end.sag_m3, two.end.sag_m3));
+  ASSERT_EQ(one.nodes.size(), two.nodes.size());
+  for (std::size_t n = 0; n < one.nodes.size(); ++n) {
+    EXPECT_TRUE(same_bytes(one.leaving_m3_s[n], two.leaving_m3_s[n])) << n;
+    EXPECT_EQ(one.nodes[n].captured_m3, two.nodes[n].captured_m3) << n;
+    EXPECT_EQ(one.nodes[n].max_pool_m, two.nodes[n].max_pool_m) << n;
+    EXPECT_EQ(one.nodes[n].filled_minute, two.nodes[n].filled_minute) << n;
+    EXPECT_EQ(one.nodes[n].peak_arriving_m3_s, two.nodes[n].peak_arriving_m3_s) << n;
+  }
+}
+
+TEST(StormFlags, ThreadsChangeNoByte) {
+  ChainModel model = busy_chain();
+  model.params[1].pipe_to = 8;
+  const Storm storm = hour_storm(0.05);
+  const StormComparison one = compare_storm(model, storm, true, {1});
+  for (const int threads : {2, 3, 7}) {
+    SCOPED_TRACE(threads);
+    const StormComparison other = compare_storm(model, storm, true, {threads});
+    expect_same(one.base, other.base);
+    expect_same(one.with_cuts, other.with_cuts);
+    expect_same(one.second, other.second);
+  }
+}
+
 TEST(StormFlags, WhatClosedCutsTakeIsNothing) {
   const ChainModel model = busy_chain();
   EXPECT_EQ(total_captured(run(model, hour_storm(0.03), all_closed(model))), 0.0);

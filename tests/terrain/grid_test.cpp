@@ -3,6 +3,7 @@
 #include "support/drawn_ground.hpp"
 #include "support/named_grounds.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -87,6 +88,34 @@ TEST(CheckGround, RefusesGridsOfUnequalSize) {
 
 TEST(CheckGround, AcceptsEveryRasterThatBreaksSuchCode) {
   for (const NamedGround& named : named_grounds()) EXPECT_NO_THROW(check(named.ground)) << named.name;
+}
+
+// ---- memory that is used again
+
+TEST(KeptGridMemory, AGridOfTheSameSizeGetsTheMemoryOfTheLastOne) {
+  constexpr std::int64_t kSide = 6000;  // 36 MB of bytes
+  const KeptGridMemory keep;
+  const std::uint8_t* before = nullptr;
+  {
+    const Grid<std::uint8_t> first(kSide, kSide, 7);
+    before = first.data();
+  }
+  const Grid<std::uint8_t> second(kSide, kSide);
+  EXPECT_EQ(second.data(), before);
+  EXPECT_EQ(*std::max_element(second.values().begin(), second.values().end()), 0);
+}
+
+TEST(KeptGridMemory, TwoGridsNeverShareIt) {
+  constexpr std::int64_t kSide = 6000;
+  const KeptGridMemory keep;
+  { const Grid<std::uint8_t> gone(kSide, kSide); }
+  Grid<std::uint8_t> one(kSide, kSide, 1);
+  const Grid<std::uint8_t> two(kSide, kSide, 2);
+  EXPECT_NE(one.data(), two.data());
+  one = {};
+  const Grid<float> wider(kSide, kSide, 3.0F);  // four times as large: not what `one` left
+  EXPECT_EQ(two.at(kSide - 1, kSide - 1), 2);
+  EXPECT_EQ(wider.at(0, 0), 3.0F);
 }
 
 }  // namespace
