@@ -70,6 +70,9 @@ void ChainRun::run() {
   for (k_ = 0; k_ < work_.storm.rain_m.size(); ++k_) {
     step();
   }
+  if (work_.keep_series) {
+    return;
+  }
   // What came here is used up.
   for (std::size_t i = begin_; i < end_; ++i) {
     const std::size_t node = at(work_.plan.order[i]);

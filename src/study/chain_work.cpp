@@ -19,7 +19,9 @@ ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const
   ensure(asked_open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
              reaches.travel_s.size() == nodes,
          "one open flag, one state and one travel time a node");
+  asked = asked_open;
   open.assign(nodes, 0);
+  water.resize(nodes);
   aside_m3.assign(nodes, 0.0);
   most_gutter_m3.assign(nodes, 0.0);
   most_basin_m3.assign(nodes, 0.0);
@@ -38,27 +40,31 @@ ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const
   result.node_ledgers.resize(nodes);
   result.leaving_m3_s.assign(nodes, std::vector<float>(storm.rain_m.size(), 0.0F));
   for (std::size_t n = 0; n < nodes; ++n) {
-    add_node(n, reaches, asked_open, start);
+    add_node(n, reaches, start);
   }
   list_above();
   result.notes.merge(plan.notes);
 }
 
-void ChainWork::add_node(std::size_t node, const EventReaches& reaches,
-                         const std::vector<std::uint8_t>& asked_open, const ChainState& start) {
+void ChainWork::set_open(std::size_t node, std::uint8_t asked_open) {
   const NodeParams& params = model.params[node];
   const NodeKind kind = model.network.kind[node];
   const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
-  open[node] = takes && ((kind == NodeKind::Cut && asked_open[node] != 0) || kind == NodeKind::Basin ||
+  asked[node] = asked_open;
+  open[node] = takes && ((kind == NodeKind::Cut && asked_open != 0) || kind == NodeKind::Basin ||
                          (kind == NodeKind::Inlet && !params.blocked))
                    ? 1
                    : 0;
-  ensure(kind != NodeKind::Cut || open[node] != 0 || start.basin_m3[node] == 0.0,
+  water[node] = node_water(model, node, open[node] != 0,
+                           kind == NodeKind::Cut && asked_open == kOpenBySecondRelation
+                               ? water::OnGradeRelation::FlumeTests
+                               : water::OnGradeRelation::Handbook);
+}
+
+void ChainWork::add_node(std::size_t node, const EventReaches& reaches, const ChainState& start) {
+  set_open(node, asked[node]);
+  ensure(model.network.kind[node] != NodeKind::Cut || open[node] != 0 || start.basin_m3[node] == 0.0,
          "a closed cut has no basin with water");
-  water.push_back(node_water(model, node, open[node] != 0,
-                             kind == NodeKind::Cut && asked_open[node] == kOpenBySecondRelation
-                                 ? water::OnGradeRelation::FlumeTests
-                                 : water::OnGradeRelation::Handbook));
   delay.push_back(water::delay_split(reaches.travel_s[node], storm.step_s));
   result.node_ledgers[node].stored_at_start_m3 = start.basin_m3[node] + start.sag_m3[node];
 }

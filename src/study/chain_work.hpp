@@ -23,12 +23,16 @@ struct ChainWork {
             const Storm& storm, const std::vector<std::uint8_t>& open, const ChainState& start);
   /// Books what is still here, and hands the result over.
   StormResult finish();
+  /// Opens or closes a cut as a storm is asked to; its water is worked out anew.
+  void set_open(std::size_t node, std::uint8_t asked_open);
 
   const ChainModel& model;
   const LateralInflow& lateral;
   const Storm& storm;
   ChainPlan plan;
-  std::vector<std::uint8_t> open;  // cuts that are open, inlets that are not blocked
+  bool keep_series = false;         // what came to a group stays, for another run of it
+  std::vector<std::uint8_t> asked;  // as the storm was asked to open them
+  std::vector<std::uint8_t> open;   // cuts that are open, inlets that are not blocked
   std::vector<NodeWater> water;
   std::vector<water::DelaySplit> delay;       // of the reach below
   std::vector<std::vector<double>> reach_m3;  // comes out of the reach below a node, by step
@@ -49,8 +53,7 @@ struct ChainWork {
   StormResult result;
 
  private:
-  void add_node(std::size_t node, const EventReaches& reaches, const std::vector<std::uint8_t>& asked_open,
-                const ChainState& start);
+  void add_node(std::size_t node, const EventReaches& reaches, const ChainState& start);
   void list_above();
   void finish_node(std::size_t node);
 };

@@ -1,0 +1,328 @@
+#include "curbshed/study/storm_trials.hpp"
+
+#include "curbshed/base/error.hpp"
+
+#include "study/chain_run.hpp"
+
+#include <queue>
+
+namespace curbshed::study {
+namespace {
+
+using base::ensure;
+using street::NodeKind;
+
+std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+/// What a group's time loop writes, one node of it.
+struct NodeShelf {
+  std::size_t node = 0;
+  NodeResult result = {};
+  base::WaterLedger ledger = {};
+  ChainWork::Lost lost = {};
+  double basin_m3 = 0.0;
+  double sag_m3 = 0.0;
+  double aside_m3 = 0.0;
+  double most_gutter_m3 = 0.0;
+  double most_basin_m3 = 0.0;
+  double in_reach_m3 = 0.0;
+  double reach_sent_m3 = 0.0;
+  double pipe_sent_m3 = 0.0;
+  std::vector<double> reach_m3 = {};
+  std::vector<double> pipe_m3 = {};
+  std::vector<float> leaving_m3_s = {};
+  std::vector<double> way_sent_m3 = {};
+  std::vector<std::vector<double>> way_m3 = {};
+};
+
+struct Flipped {
+  std::size_t node = 0;
+  NodeWater water = {};
+};
+
+bool all_zero(const std::vector<double>& series) {
+  return std::all_of(series.begin(), series.end(), [](double v) { return v == 0.0; });
+}
+
+/// A way that nothing took has no series.
+bool same_series(const std::vector<double>& a, const std::vector<double>& b) {
+  return a == b || (a.empty() && all_zero(b)) || (b.empty() && all_zero(a));
+}
+
+}  // namespace
+
+struct StormTrials::Shared {
+  const ChainModel& model;
+  Storm storm;
+  EventReaches reaches;
+  LateralInflow lateral;
+  ChainState start;
+  std::vector<std::int32_t> group_of;  // one a node
+
+  Shared(const ChainModel& chain, const Storm& rain, base::Workers workers)
+      : model(chain), storm(rain), reaches(event_reaches(chain, rain, workers)), start(empty_state(chain)) {
+    DroppedWater none;
+    lateral = lateral_inflow(chain, reaches.join_travel_s, storm, none, workers);
+  }
+};
+
+struct StormTrials::Work {
+  const Shared& shared;
+  ChainWork chain;
+  std::vector<std::uint8_t> taker_below;  // one a group: something that takes stands in it or further down
+
+  explicit Work(const Shared& all)
+      : shared(all),
+        chain(all.model, all.reaches, all.lateral, all.storm,
+              std::vector<std::uint8_t>(all.model.network.size(), 0), all.start) {
+    chain.keep_series = true;
+  }
+
+  std::size_t groups() const { return chain.plan.first_in_group.size() - 1; }
+
+  template <class Use>
+  void each_node(std::size_t group, const Use& use) const {
+    for (std::int32_t i = chain.plan.first_in_group[group]; i < chain.plan.first_in_group[group + 1]; ++i) {
+      use(at(chain.plan.order[at(i)]));
+    }
+  }
+
+  template <class Use>
+  void each_below(std::size_t group, const Use& use) const {
+    each_node(group, [&](std::size_t node) {
+      if (const std::int32_t down = shared.model.network.downstream[node]; down >= 0) {
+        use(at(shared.group_of[at(down)]));
+      }
+      for (std::int32_t w = chain.plan.first_way[node]; w < chain.plan.first_way[node + 1]; ++w) {
+        if (const std::int32_t to = chain.plan.ways[at(w)].to; to >= 0) {
+          use(at(shared.group_of[at(to)]));
+        }
+      }
+      if (const std::int32_t to = shared.model.params[node].pipe_to; to >= 0) {
+        use(at(shared.group_of[at(to)]));
+      }
+    });
+  }
+
+  void find_takers() {
+    taker_below.assign(groups(), 0);
+    for (std::size_t group = groups(); group-- > 0;) {
+      each_node(group, [&](std::size_t node) {
+        if (chain.open[node] != 0 && street::has_basin(shared.model.network.kind[node])) {
+          taker_below[group] = 1;
+        }
+      });
+      each_below(group, [&](std::size_t below) { taker_below[group] |= taker_below[below]; });
+    }
+  }
+
+  void run(std::size_t group) {
+    DroppedWater none;
+    base::Notes notes;
+    ChainRun(chain, group, none, notes).run();
+  }
+
+  /// Puts aside what the group wrote, and leaves it as before its run.
+  std::vector<NodeShelf> shelve(std::size_t group) {
+    std::vector<NodeShelf> shelf;
+    each_node(group, [&](std::size_t node) {
+      NodeShelf out{.node = node};
+      out.result = std::exchange(chain.result.nodes[node], NodeResult{});
+      base::WaterLedger fresh;
+      fresh.stored_at_start_m3 = shared.start.basin_m3[node] + shared.start.sag_m3[node];
+      out.ledger = std::exchange(chain.result.node_ledgers[node], fresh);
+      out.lost = std::exchange(chain.lost[node], ChainWork::Lost{});
+      out.basin_m3 = std::exchange(chain.state.basin_m3[node], shared.start.basin_m3[node]);
+      out.sag_m3 = std::exchange(chain.state.sag_m3[node], shared.start.sag_m3[node]);
+      out.aside_m3 = std::exchange(chain.aside_m3[node], 0.0);
+      out.most_gutter_m3 = std::exchange(chain.most_gutter_m3[node], 0.0);
+      out.most_basin_m3 = std::exchange(chain.most_basin_m3[node], 0.0);
+      out.in_reach_m3 = std::exchange(chain.in_reach_m3[node], 0.0);
+      out.reach_sent_m3 = std::exchange(chain.reach_sent_m3[node], 0.0);
+      out.pipe_sent_m3 = std::exchange(chain.pipe_sent_m3[node], 0.0);
+      out.reach_m3 = std::exchange(chain.reach_m3[node], {});
+      out.pipe_m3 = std::exchange(chain.pipe_m3[node], {});
+      out.leaving_m3_s = std::exchange(chain.result.leaving_m3_s[node],
+                                       std::vector<float>(shared.storm.rain_m.size(), 0.0F));
+      for (std::int32_t w = chain.plan.first_way[node]; w < chain.plan.first_way[node + 1]; ++w) {
+        out.way_sent_m3.push_back(std::exchange(chain.way_sent_m3[at(w)], 0.0));
+        out.way_m3.push_back(std::exchange(chain.way_m3[at(w)], {}));
+      }
+      shelf.push_back(std::move(out));
+    });
+    return shelf;
+  }
+
+  void put_back(std::vector<NodeShelf>& shelf) {
+    for (NodeShelf& from : shelf) {
+      const std::size_t node = from.node;
+      chain.result.nodes[node] = from.result;
+      chain.result.node_ledgers[node] = from.ledger;
+      chain.lost[node] = from.lost;
+      chain.state.basin_m3[node] = from.basin_m3;
+      chain.state.sag_m3[node] = from.sag_m3;
+      chain.aside_m3[node] = from.aside_m3;
+      chain.most_gutter_m3[node] = from.most_gutter_m3;
+      chain.most_basin_m3[node] = from.most_basin_m3;
+      chain.in_reach_m3[node] = from.in_reach_m3;
+      chain.reach_sent_m3[node] = from.reach_sent_m3;
+      chain.pipe_sent_m3[node] = from.pipe_sent_m3;
+      chain.reach_m3[node] = std::move(from.reach_m3);
+      chain.pipe_m3[node] = std::move(from.pipe_m3);
+      chain.result.leaving_m3_s[node] = std::move(from.leaving_m3_s);
+      for (std::size_t w = 0; w < from.way_m3.size(); ++w) {
+        const std::size_t way = at(chain.plan.first_way[node]) + w;
+        chain.way_sent_m3[way] = from.way_sent_m3[w];
+        chain.way_m3[way] = std::move(from.way_m3[w]);
+      }
+    }
+  }
+
+  /// Marks the groups that get something else than before.
+  template <class Mark>
+  void mark_changed(const std::vector<NodeShelf>& before, const Mark& mark) const {
+    const auto tell = [&](std::int32_t node) { mark(at(shared.group_of[at(node)])); };
+    for (const NodeShelf& old : before) {
+      const std::size_t node = old.node;
+      const std::int32_t down = shared.model.network.downstream[node];
+      if (down >= 0 && old.reach_m3 != chain.reach_m3[node]) {
+        tell(down);
+      }
+      const std::int32_t pipe = shared.model.params[node].pipe_to;
+      if (pipe >= 0 && !same_series(old.pipe_m3, chain.pipe_m3[node])) {
+        tell(pipe);
+      }
+      for (std::size_t w = 0; w < old.way_m3.size(); ++w) {
+        const std::size_t way = at(chain.plan.first_way[node]) + w;
+        if (chain.plan.ways[way].to >= 0 && !same_series(old.way_m3[w], chain.way_m3[way])) {
+          tell(chain.plan.ways[way].to);
+        }
+      }
+    }
+  }
+
+  /// Runs again what the flipped nodes change, from upstream to downstream. `all`: down to the last node,
+  /// else only while something further down takes. Returns what was there before, group by group.
+  std::vector<std::vector<NodeShelf>> rerun(const std::vector<std::int32_t>& nodes, bool all) {
+    std::vector<std::vector<NodeShelf>> shelves;
+    std::priority_queue<std::size_t, std::vector<std::size_t>, std::greater<>> waiting;
+    for (const std::int32_t node : nodes) {
+      waiting.push(at(shared.group_of[at(node)]));
+    }
+    while (!waiting.empty()) {
+      const std::size_t group = waiting.top();
+      while (!waiting.empty() && waiting.top() == group) {
+        waiting.pop();
+      }
+      shelves.push_back(shelve(group));
+      run(group);
+      mark_changed(shelves.back(), [&](std::size_t below) {
+        if (below != group && (all || taker_below[below] != 0)) {
+          waiting.push(below);
+        }
+      });
+    }
+    return shelves;
+  }
+
+  std::vector<Flipped> turn(const std::vector<std::int32_t>& nodes) {
+    std::vector<Flipped> before;
+    for (const std::int32_t node : nodes) {
+      ensure(node >= 0 && at(node) < shared.model.network.size() &&
+                 shared.model.network.kind[at(node)] == NodeKind::Cut,
+             "only a cut can be opened or closed");
+      before.push_back({at(node), chain.water[at(node)]});
+      chain.set_open(at(node), chain.asked[at(node)] != 0 ? 0 : 1);
+    }
+    return before;
+  }
+
+  void turn_back(std::vector<Flipped>& before) {
+    for (Flipped& old : before) {
+      chain.set_open(old.node, chain.asked[old.node] != 0 ? 0 : 1);
+      chain.water[old.node] = std::move(old.water);
+    }
+  }
+
+  double captured_m3(std::size_t node) const {
+    return chain.result.nodes[node].entered_m3 - chain.result.nodes[node].returned_m3;
+  }
+
+  double captured_m3() const {
+    double sum = 0.0;
+    for (std::size_t node = 0; node < chain.result.nodes.size(); ++node) {
+      sum += captured_m3(node);
+    }
+    return sum;
+  }
+};
+
+StormTrials::StormTrials(const ChainModel& model, const Storm& storm, base::Workers workers) {
+  check(model);
+  check(storm);
+  auto shared = std::make_shared<Shared>(model, storm, workers);
+  work_ = std::make_unique<Work>(*shared);
+  shared->group_of.assign(model.network.size(), -1);
+  for (std::size_t group = 0; group < work_->groups(); ++group) {
+    work_->each_node(group,
+                     [&](std::size_t node) { shared->group_of[node] = static_cast<std::int32_t>(group); });
+  }
+  for (std::size_t group = 0; group < work_->groups(); ++group) {
+    work_->run(group);
+  }
+  shared_ = std::move(shared);
+  work_->find_takers();
+}
+
+StormTrials::StormTrials(const StormTrials& other)
+    : shared_(other.shared_), work_(std::make_unique<Work>(*other.work_)) {}
+StormTrials::StormTrials(StormTrials&&) noexcept = default;
+StormTrials& StormTrials::operator=(StormTrials&&) noexcept = default;
+StormTrials::~StormTrials() = default;
+
+bool StormTrials::is_open(std::int32_t node) const { return work_->chain.asked[at(node)] != 0; }
+
+double StormTrials::captured_m3() const { return work_->captured_m3(); }
+
+double StormTrials::captured_m3(std::int32_t node) const { return work_->captured_m3(at(node)); }
+
+double StormTrials::peak_m3_s(std::int32_t node) const {
+  return work_->chain.result.nodes[at(node)].peak_leaving_m3_s;
+}
+
+const std::vector<float>& StormTrials::leaving_m3_s(std::int32_t node) const {
+  return work_->chain.result.leaving_m3_s[at(node)];
+}
+
+void StormTrials::flip(const std::vector<std::int32_t>& nodes) {
+  work_->turn(nodes);
+  work_->rerun(nodes, true);
+  work_->find_takers();
+}
+
+TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const TrialAsked& asked) const {
+  // Leaves all as it was, so that the caller sees no change.
+  Work& work = *work_;
+  TrialAnswer out;
+  std::vector<Flipped> flipped = work.turn(nodes);
+  // Of two, one may lie below the other with nothing open yet in between.
+  const bool all = !asked.outfalls.empty() || nodes.size() > 1;
+  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, all);
+  out.captured_m3 = captured_m3();
+  for (const std::int32_t node : nodes) {
+    out.own_m3 += work.captured_m3(at(node));
+  }
+  for (const std::int32_t node : asked.outfalls) {
+    out.peak_m3_s.push_back(peak_m3_s(node));
+    if (asked.series) {
+      out.leaving_m3_s.push_back(leaving_m3_s(node));
+    }
+  }
+  work.turn_back(flipped);
+  for (std::vector<NodeShelf>& shelf : shelves) {
+    work.put_back(shelf);
+  }
+  return out;
+}
+
+}  // namespace curbshed::study
