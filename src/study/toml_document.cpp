@@ -65,12 +65,14 @@ TomlValue plain(const toml::node& node, std::string key, std::int64_t line) {
   return value;
 }
 
-std::string read_all(const std::string& path) {
+std::string read_all(const std::string& path, std::string_view what) {
   std::error_code ignored;
   std::ifstream file(path, std::ios::binary);
   if (!file || std::filesystem::is_directory(path, ignored)) {
     const bool there = std::filesystem::exists(path, ignored);
-    throw base::InputError({path, "", ""}, there ? "the study cannot be read" : "there is no such study file",
+    throw base::InputError({path, "", ""},
+                           there ? fmt::format("the {} cannot be read", what)
+                                 : fmt::format("there is no such {} file", what),
                            "a TOML text file", "check the path and that you may read it");
   }
   std::ostringstream text;
@@ -89,10 +91,13 @@ const TomlValue* TomlValue::member(std::string_view name) const {
   return nullptr;
 }
 
-TomlValue read_toml(const std::string& path) {
-  const std::string text = read_all(path);
+TomlValue read_toml(const std::string& path, std::string_view what) {
+  return parse_toml(read_all(path, what), path);
+}
+
+TomlValue parse_toml(std::string_view text, const std::string& path) {
   try {
-    const toml::table root = toml::parse(std::string_view(text), std::string_view(path));
+    const toml::table root = toml::parse(text, std::string_view(path));
     TomlValue value;
     value.children = members_of(root);
     return value;

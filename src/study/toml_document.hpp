@@ -25,7 +25,10 @@ struct TomlValue {
 };
 
 /// The root table. Throws InputError with file and line when the file cannot be opened or is no TOML.
-TomlValue read_toml(const std::string& path);
+/// what: as messages call the file.
+TomlValue read_toml(const std::string& path, std::string_view what = "study");
+/// The same from a text; `path` is for messages.
+TomlValue parse_toml(std::string_view text, const std::string& path);
 
 /// The value as a person would write it, for messages: `18`, `"18 in"`, `[1, 2]`.
 std::string as_written(const TomlValue& value);
