@@ -28,6 +28,7 @@ clang-14             second compiler: every source must pass its front end
 python3              structure checks and the summary of test results (standard library only)
 python3-gdal         writes the layers of the made city that tests run on
 python3-numpy        its ground
+coinor-cbc           an outside solver that the choice of cuts is compared with
 gdal-bin             ogrinfo and gdalinfo, an outside reader of the layers that are written
 binutils             strings, to look for host paths in the program
 '

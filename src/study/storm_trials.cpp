@@ -4,7 +4,11 @@
 
 #include "study/chain_run.hpp"
 
+#include <algorithm>
+#include <functional>
+#include <limits>
 #include <queue>
+#include <utility>
 
 namespace curbshed::study {
 namespace {
@@ -13,6 +17,8 @@ using base::ensure;
 using street::NodeKind;
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
+
+constexpr double kNoLimit_m3 = std::numeric_limits<double>::infinity();
 
 /// What a group's time loop writes, one node of it.
 struct NodeShelf {
@@ -69,7 +75,9 @@ struct StormTrials::Shared {
 struct StormTrials::Work {
   const Shared& shared;
   ChainWork chain;
-  std::vector<std::uint8_t> taker_below;  // one a group: something that takes stands in it or further down
+  std::vector<double> weights = {};
+  std::vector<std::uint8_t> taker_below =
+      {};  // one a group: something that takes stands in it or further down
 
   explicit Work(const Shared& all)
       : shared(all),
@@ -206,8 +214,10 @@ struct StormTrials::Work {
   std::vector<std::vector<NodeShelf>> rerun(const std::vector<std::int32_t>& nodes, bool all) {
     std::vector<std::vector<NodeShelf>> shelves;
     std::priority_queue<std::size_t, std::vector<std::size_t>, std::greater<>> waiting;
+    std::size_t last_flipped = 0;
     for (const std::int32_t node : nodes) {
       waiting.push(at(shared.group_of[at(node)]));
+      last_flipped = std::max(last_flipped, at(shared.group_of[at(node)]));
     }
     while (!waiting.empty()) {
       const std::size_t group = waiting.top();
@@ -217,7 +227,7 @@ struct StormTrials::Work {
       shelves.push_back(shelve(group));
       run(group);
       mark_changed(shelves.back(), [&](std::size_t below) {
-        if (below != group && (all || taker_below[below] != 0)) {
+        if (below != group && (all || taker_below[below] != 0 || below <= last_flipped)) {
           waiting.push(below);
         }
       });
@@ -251,7 +261,7 @@ struct StormTrials::Work {
   double captured_m3() const {
     double sum = 0.0;
     for (std::size_t node = 0; node < chain.result.nodes.size(); ++node) {
-      sum += captured_m3(node);
+      sum += weights.empty() ? captured_m3(node) : weights[node] * captured_m3(node);
     }
     return sum;
   }
@@ -280,6 +290,80 @@ StormTrials::StormTrials(StormTrials&&) noexcept = default;
 StormTrials& StormTrials::operator=(StormTrials&&) noexcept = default;
 StormTrials::~StormTrials() = default;
 
+const ChainModel& StormTrials::model() const { return shared_->model; }
+
+std::size_t StormTrials::steps() const { return shared_->storm.rain_m.size(); }
+
+double StormTrials::step_s() const { return shared_->storm.step_s; }
+
+void StormTrials::weigh(std::vector<double> weights) {
+  ensure(weights.size() == shared_->model.network.size(), "one weight a node");
+  work_->weights = std::move(weights);
+}
+
+MostTaken StormTrials::most_taken(std::int32_t node) const {
+  const std::size_t n = at(node);
+  const double step_s = shared_->storm.step_s;
+  const NodeWater water = node_water(shared_->model, n, true);
+  const bool in_pond = shared_->model.network.in_sag[n] >= 0;
+  MostTaken out;
+  double most_m3_s = 0.0;
+  for (const float leaves : leaving_m3_s(node)) {
+    const auto leaves_m3_s = static_cast<double>(leaves);
+    most_m3_s = std::max(most_m3_s, leaves_m3_s);
+    out.offered_m3.push_back(in_pond ? kNoLimit_m3
+                                     : step_s * water::captured_m3_s(water.opening, leaves_m3_s));
+  }
+  // The pool never stands above the gutter's water.
+  const double highest_m = water::depth_at_flow_m(water.gutter, most_m3_s);
+  out.room_m3 = in_pond || water.basin.rim_level_m <= highest_m
+                    ? kNoLimit_m3
+                    : water::basin_volume_m3(water.basin, highest_m);
+  out.soaks_m3_s = water.basin.infiltration_m3_s;
+  return out;
+}
+
+/// By gutters, side ways and pipes.
+bool StormTrials::leads(std::int32_t from, std::int32_t to) const {
+  const auto last = at(shared_->group_of[at(to)]);
+  std::vector<std::size_t> open_ends{at(shared_->group_of[at(from)])};
+  std::vector<std::uint8_t> seen(work_->groups(), 0);
+  while (!open_ends.empty()) {
+    const std::size_t group = open_ends.back();
+    open_ends.pop_back();
+    if (group == last) {
+      return true;
+    }
+    work_->each_below(group, [&](std::size_t below) {
+      if (below <= last && std::exchange(seen[below], 1) == 0) {
+        open_ends.push_back(below);
+      }
+    });
+  }
+  return false;
+}
+
+WayDown StormTrials::way_down(std::int32_t from, std::int32_t to) const {
+  const street::Network& network = shared_->model.network;
+  WayDown way{.leads = leads(from, to), .plain = true};
+  for (std::int32_t node = from; way.leads && node >= 0; node = network.downstream[at(node)]) {
+    const std::size_t n = at(node);
+    const ChainPlan& plan = work_->chain.plan;
+    for (std::int32_t w = plan.first_way[n]; w < plan.first_way[n + 1]; ++w) {
+      way.plain = way.plain && plan.ways[at(w)].to < 0;
+    }
+    way.plain = way.plain && network.in_sag[n] < 0 && network.kind[n] != NodeKind::Sag &&
+                network.kind[n] != NodeKind::Basin && plan.pair_of[n] < 0 &&
+                shared_->model.params[n].pipe_to < 0;
+    if (node == to) {
+      return way;
+    }
+    way.steps += work_->chain.delay[n].whole;
+    ++way.reaches;
+  }
+  return {.leads = way.leads};
+}
+
 bool StormTrials::is_open(std::int32_t node) const { return work_->chain.asked[at(node)] != 0; }
 
 double StormTrials::captured_m3() const { return work_->captured_m3(); }
@@ -305,12 +389,11 @@ TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const Tri
   Work& work = *work_;
   TrialAnswer out;
   std::vector<Flipped> flipped = work.turn(nodes);
-  // Of two, one may lie below the other with nothing open yet in between.
-  const bool all = !asked.outfalls.empty() || nodes.size() > 1;
-  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, all);
+  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, !asked.outfalls.empty());
   out.captured_m3 = captured_m3();
   for (const std::int32_t node : nodes) {
     out.own_m3 += work.captured_m3(at(node));
+    out.own_returned_m3 += work.chain.result.nodes[at(node)].returned_m3;
   }
   for (const std::int32_t node : asked.outfalls) {
     out.peak_m3_s.push_back(peak_m3_s(node));

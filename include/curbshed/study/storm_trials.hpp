@@ -16,8 +16,26 @@ struct TrialAsked {
 struct TrialAnswer {
   double captured_m3 = 0.0;                           ///< of all, after the change
   double own_m3 = 0.0;                                ///< of the nodes that were flipped
+  double own_returned_m3 = 0.0;                       ///< given back by the same
   std::vector<double> peak_m3_s = {};                 ///< of the nodes asked for
   std::vector<std::vector<float>> leaving_m3_s = {};  ///< of the same, where series are asked for
+};
+
+/// What a cut can take at most, whatever is open elsewhere.
+struct MostTaken {
+  /// One a step: what its opening would take of the flow that passes now; infinite in a sag.
+  std::vector<double> offered_m3;
+  double room_m3 = 0.0;     ///< its basin holds no more; infinite where it spills over its rim
+  double soaks_m3_s = 0.0;  ///< at most
+};
+/// The way of gutter water from one node to another.
+struct WayDown {
+  bool leads = false;  ///< some of it may come there, by whatever way
+  /// Only gutters, cuts and inlets whose water is gone: what is taken above is missing below after exactly
+  /// the time of travel. Else a pond, a basin that is there already, a pipe or a side way lies on it.
+  bool plain = false;
+  std::size_t steps = 0;  ///< time of travel, whole steps; all of it has passed one step a reach later
+  std::size_t reaches = 0;
 };
 
 /// A set of open cuts in one storm, changed cut by cut. The answers are those of `run_storm` with the same
@@ -32,7 +50,12 @@ class StormTrials {
   StormTrials& operator=(StormTrials&&) noexcept;
   ~StormTrials();
 
+  const ChainModel& model() const;
+  std::size_t steps() const;
+  double step_s() const;
   bool is_open(std::int32_t node) const;
+  /// Captured water of a node counts by its weight, 1 unless given; one a node.
+  void weigh(std::vector<double> weights);
   /// Captured by all open cuts and by the basins that are there already.
   double captured_m3() const;
   double captured_m3(std::int32_t node) const;
@@ -41,6 +64,9 @@ class StormTrials {
   /// Flow that leaves a node, one a step.
   const std::vector<float>& leaving_m3_s(std::int32_t node) const;
 
+  MostTaken most_taken(std::int32_t node) const;
+  WayDown way_down(std::int32_t from, std::int32_t to) const;
+
   /// Opens cuts that are closed and closes those that are open. Throws BugError where a node is no cut.
   void flip(const std::vector<std::int32_t>& nodes);
 
@@ -48,6 +74,7 @@ class StormTrials {
   TrialAnswer tried(const std::vector<std::int32_t>& nodes, const TrialAsked& asked = {}) const;
 
  private:
+  bool leads(std::int32_t from, std::int32_t to) const;
   struct Shared;
   struct Work;
   std::shared_ptr<const Shared> shared_;
