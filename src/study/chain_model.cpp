@@ -28,6 +28,14 @@ void check_node(const ChainModel& model, std::size_t n) {
 
 }  // namespace
 
+std::vector<std::uint8_t> open_in_plan(const ChainModel& model) {
+  std::vector<std::uint8_t> open;
+  for (std::size_t n = 0; n < model.network.size(); ++n) {
+    open.push_back(model.network.kind[n] != street::NodeKind::Cut || model.params[n].in_plan ? 1 : 0);
+  }
+  return open;
+}
+
 std::vector<double> own_areas_m2(const ChainModel& model) {
   std::vector<double> areas(model.network.size(), 0.0);
   const std::vector<std::int64_t> cells = street::cells_of_nodes(model.contribution);

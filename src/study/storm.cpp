@@ -39,12 +39,12 @@ ChainState drained(const ChainModel& model, const ChainState& end, double second
 
 /// Cuts shorter than the flume tests by the second relation, all others open; empty where none is so short.
 std::vector<std::uint8_t> short_by_second(const ChainModel& model) {
-  std::vector<std::uint8_t> open(model.network.size(), 1);
+  std::vector<std::uint8_t> open = open_in_plan(model);
   bool any = false;
   for (std::size_t n = 0; n < open.size(); ++n) {
     const NodeParams& params = model.params[n];
     const double clear_m = params.opening_m * (1.0 - params.clogging);
-    if (model.network.kind[n] != street::NodeKind::Cut || !(clear_m > 0.0) ||
+    if (model.network.kind[n] != street::NodeKind::Cut || open[n] == 0 || !(clear_m > 0.0) ||
         clear_m >= water::kShortestTestedOpening_m) {
       continue;
     }
@@ -96,26 +96,24 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
     check_ledgers(model, result);
     return result;
   };
-  const auto run = [&](std::uint8_t open, const ChainState& start) {
-    return run_open(std::vector<std::uint8_t>(model.network.size(), open), start);
-  };
+  const std::vector<std::uint8_t> plan = open_in_plan(model);
   StormComparison out;
   out.storm = storm;
   // Both at the same time: a city's nodes may all hang together, and then one run keeps one thread busy.
   base::parallel_stripes(2, 2, workers, [&](std::int64_t first, std::int64_t) {
     if (first == 0) {
-      out.base = run(0, empty_state(model));
+      out.base = run_open(std::vector<std::uint8_t>(model.network.size(), 0), empty_state(model));
       out.rational = rational_peaks(model, reaches, lateral, storm, out.base);
       return;
     }
-    out.with_cuts = run(1, empty_state(model));
+    out.with_cuts = run_open(plan, empty_state(model));
     if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
       for (const NodeResult& node : run_open(short_ones, empty_state(model)).nodes) {
         out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
       }
     }
     if (with_second) {
-      out.second = run(1, drained(model, out.with_cuts.end, kBetweenStorms_s));
+      out.second = run_open(plan, drained(model, out.with_cuts.end, kBetweenStorms_s));
     }
   });
   for (std::size_t n = 0; n < out.rational.size(); ++n) {

@@ -38,7 +38,7 @@ trees::Canopy canopy_of(const BasinParams& basin, double water_m3, const YearlyW
 /// What each node keeps of one rain, m³.
 std::vector<double> kept_of(const ChainModel& model, const Settings& settings, double depth_m) {
   const Storm storm = hour_storm(settings, depth_m);
-  const std::vector<std::uint8_t> open(model.network.size(), 1);
+  const std::vector<std::uint8_t> open = open_in_plan(model);
   const StormResult result = run_storm(model, event_reaches(model, storm), storm, open, empty_state(model));
   std::vector<double> kept(result.nodes.size());
   for (std::size_t node = 0; node < kept.size(); ++node) {

@@ -157,6 +157,26 @@ TEST(StormFlags, CutsOfZeroLengthGiveTheBaseCaseByteForByte) {
   }
 }
 
+TEST(StormFlags, CutsOutsideThePlanStayClosed) {
+  ChainModel model = busy_chain();
+  model.params[2].in_plan = false;
+  model.params[3].in_plan = false;
+  const study::Storm storm = hour_storm(0.02);
+  std::vector<std::uint8_t> open = all_open(model);
+  open[2] = open[3] = 0;
+  const StormResult by_hand = run_storm(model, event_reaches(model, storm), storm, open, empty_state(model));
+  const StormComparison c = compare_storm(model, storm, true);
+  ASSERT_FALSE(c.by_second_relation.empty());
+  for (std::size_t n = 0; n < by_hand.nodes.size(); ++n) {
+    EXPECT_EQ(c.with_cuts.nodes[n].captured_m3, by_hand.nodes[n].captured_m3) << n;
+  }
+  for (const std::size_t closed : {2U, 3U}) {
+    EXPECT_EQ(c.with_cuts.nodes[closed].captured_m3, 0.0);
+    EXPECT_EQ(c.second.nodes[closed].captured_m3, 0.0);
+    EXPECT_EQ(c.by_second_relation[closed].captured_m3, 0.0);
+  }
+}
+
 TEST(StormFlags, TwoRunsGiveTheSameBytes) {
   const ChainModel model = busy_chain();
   const Storm storm = hour_storm(0.03);

@@ -62,6 +62,7 @@ struct NodeParams {
   double roughness = 0.016;
   double pipe_limit_m3_s = 0.0;  ///< inlets: 0 = no limit
   bool blocked = false;          ///< inlets
+  bool in_plan = true;           ///< cuts: open in the runs with cuts; else only looked at
   water::InletKind inlet = water::InletKind::CurbOpening;
   double inlet_width_m = 0.0;     ///< see water::InletShape
   double inlet_open_share = 1.0;  ///< of a grate
@@ -76,9 +77,12 @@ struct ChainModel {
   std::vector<LossClass> loss_classes;  ///< index = loss_class of the entries
   std::vector<NodeParams> params;       ///< one a node
   std::vector<water::Rating> ratings;
-  water::OnGradeTable on_grade = {};    ///< of openings on grade, as the study has it
+  water::OnGradeTable on_grade = {};  ///< of openings on grade, as the study has it
   base::Notes notes;
 };
+
+/// One a node: 1 for the cuts of the plan (and for what is no cut), 0 for those that are only looked at.
+std::vector<std::uint8_t> open_in_plan(const ChainModel& model);
 
 /// Cells of each node, and of the node and all that drains to it, in square metres. What stands in a sag has
 /// the sag's.

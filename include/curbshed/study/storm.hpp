@@ -97,11 +97,11 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
                       const std::vector<std::uint8_t>& open, const ChainState& start,
                       base::Workers workers = {});
 
-/// The same storm without and with the cuts, and once more 12 h later on the basins as they then stand: what
-/// stands above the invert has run back (into its pond where the basin stands in a sag, else away), floors
-/// have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again. Note PeakRises
-/// in `with_cuts`: nodes whose leaving peak rises by over 0.1 % of the base case; worst in m3/s. Never
-/// netted.
+/// The same storm without and with the cuts of the plan, and once more 12 h later on the basins as they then
+/// stand: what stands above the invert has run back (into its pond where the basin stands in a sag, else
+/// away), floors have soaked in for 12 h, ponds in sags stay, reaches are empty, abstraction is whole again.
+/// Note PeakRises in `with_cuts`: nodes whose leaving peak rises by over 0.1 % of the base case; worst in
+/// m3/s. Never netted.
 struct OtherCapture {
   double captured_m3 = 0.0;
   double over_rim_m3 = 0.0;

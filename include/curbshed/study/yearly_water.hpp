@@ -23,10 +23,10 @@ struct YearlyWater {
   std::vector<trees::Canopy> canopy;  ///< per node; meaningless where there is no basin
 };
 
-/// The chain is run with rains of rising depth, each in one hour on empty basins with every cut open; what a
-/// basin keeps of them (entered − returned − over its rim) is its EventCurve, and the months' wet days do the
-/// rest. So one rain brings no more than the opening takes of what comes by and the basin stores and soaks.
-/// Open ground = the basin's water line. Nothing where the study gives no months.
+/// The chain is run with rains of rising depth, each in one hour on empty basins with every cut of the plan
+/// open; what a basin keeps of them (entered − returned − over its rim) is its EventCurve, and the months'
+/// wet days do the rest. So one rain brings no more than the opening takes of what comes by and the basin
+/// stores and soaks. Open ground = the basin's water line. Nothing where the study gives no months.
 std::optional<YearlyWater> yearly_water(const ChainModel& model, const Settings& settings,
                                         base::Workers workers);
 
