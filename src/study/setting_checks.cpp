@@ -152,6 +152,16 @@ void check_opening(const Settings& settings) {
   }
 }
 
+void check_money(const Settings& settings) {
+  const MoneySettings& money = settings.money;
+  const bool price = money.soil || money.stone || money.mulch || money.plant || money.curb_cut ||
+                     money.channel || money.pavement || money.site;
+  if (price && money.currency.empty()) {
+    throw InputError({settings.file, "[money]", "currency"}, "there are prices, and nobody says in what",
+                     "a plain word: \"dollars\"", "add currency to [money]");
+  }
+}
+
 }  // namespace
 
 void check_together(const Settings& settings) {
@@ -160,6 +170,7 @@ void check_together(const Settings& settings) {
   check_months(settings);
   check_soil(settings);
   check_opening(settings);
+  check_money(settings);
 }
 
 }  // namespace curbshed::study

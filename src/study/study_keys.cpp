@@ -76,6 +76,18 @@ StudyKey months(std::string_view part, std::string_view name, Dimension dimensio
   return key;
 }
 
+StudyKey on_off(std::string_view part, std::string_view name, std::string_view fallback, std::string_view doc,
+                bool* (*slot)(Settings&)) {
+  StudyKey key;
+  key.part = part;
+  key.name = name;
+  key.form = KeyForm::Switch;
+  key.fallback = fallback;
+  key.doc = doc;
+  key.slot = slot;
+  return key;
+}
+
 StudyKey required(StudyKey key) {
   key.required = true;
   return key;
@@ -177,14 +189,8 @@ void add_street(std::vector<StudyKey>& keys) {
   // 10 % and 50 %: Denver-area criteria for a single inlet (from memory).
   keys.push_back(measure(part, "grate_clogging", Plain, "0.50", "0", "1", "The same for a grate.",
                          [](Settings& s) { return &s.street.grate_clogging; }));
-  StudyKey blocked;
-  blocked.part = part;
-  blocked.name = "inlets_blocked";
-  blocked.form = KeyForm::Switch;
-  blocked.fallback = "false";
-  blocked.doc = "true: run as if every drain inlet were blocked.";
-  blocked.slot = [](Settings& s) { return &s.street.inlets_blocked; };
-  keys.push_back(blocked);
+  keys.push_back(on_off(part, "inlets_blocked", "false", "true: run as if every drain inlet were blocked.",
+                        [](Settings& s) { return &s.street.inlets_blocked; }));
   keys.push_back(dry_area_key());
 }
 
@@ -399,6 +405,117 @@ void add_basin(std::vector<StudyKey>& keys) {
                       [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
+/// Sources of the defaults: include/curbshed/siting/room.hpp and materials.hpp.
+void add_room(std::vector<StudyKey>& keys) {
+  const std::string_view part = "room";
+  const auto length = [&](std::string_view name, std::string_view fallback, std::string_view least,
+                          std::string_view most, std::string_view doc, double* (*slot)(Settings&)) {
+    keys.push_back(measure(part, name, Length, fallback, least, most, doc, slot));
+  };
+  length("drop", "2 in", "0 cm", "30 cm",
+         "From the rim of the dug slope down to the water line (flow entrances drop 2 to 3 in: Washington "
+         "State's manual for low impact development).",
+         [](Settings& s) { return &s.room.drop_m; });
+  length("least_floor", "45 cm", "10 cm", "5 m", "Least width and length of the basin's level floor.",
+         [](Settings& s) { return &s.room.least_floor_m; });
+  length("back_of_curb", "1 ft", "0 cm", "3 m",
+         "Level ground behind the curb where nobody parks (San Mateo County).",
+         [](Settings& s) { return &s.room.back_of_curb_m; });
+  length("step_out", "18 in", "0 cm", "3 m",
+         "The same where cars stop, to step out of them (a California city's code).",
+         [](Settings& s) { return &s.room.step_out_m; });
+  length("shelf", "12 in", "0 cm", "3 m", "Level ground beside a walk (from memory, no source at hand).",
+         [](Settings& s) { return &s.room.shelf_m; });
+  length("least_ponding", "3 in", "1 cm", "1 m",
+         "A candidate whose strip leaves less depth than this is none (from memory, no source at hand).",
+         [](Settings& s) { return &s.room.least_ponding_m; });
+  length("least_length", "8 ft", "0.3 m", "100 m",
+         "A candidate with less water line along the curb than this is none (cities ask for 10 to 20 ft).",
+         [](Settings& s) { return &s.room.least_length_m; });
+  length("channel_height", "10 cm", "2 cm", "60 cm",
+         "Covered channel under a walk that touches the curb: clear height (common practice, no source, like "
+         "the next three).",
+         [](Settings& s) { return &s.room.channel_height_m; });
+  length("channel_cover", "25 mm", "1 mm", "30 cm", "Least thickness of its cover.",
+         [](Settings& s) { return &s.room.channel_cover_m; });
+  keys.push_back(measure(part, "channel_fall", Slope, "1 %", "0 %", "20 %", "Least fall toward the basin.",
+                         [](Settings& s) { return &s.room.channel_fall; }));
+  length("channel_longest", "3 m", "0.3 m", "20 m", "Longest channel.",
+         [](Settings& s) { return &s.room.channel_longest_m; });
+  length("mulch", "3 in", "0 cm", "30 cm", "Depth of the mulch on the floor; dug, and no room for water.",
+         [](Settings& s) { return &s.room.mulch_m; });
+  keys.push_back(measure(part, "bulking", Plain, "25 %", "0", "1",
+                         "Share by which dug soil loosens (common practice, no source, like the next three).",
+                         [](Settings& s) { return &s.room.bulking; }));
+  length("stone_length", "60 cm", "0 cm", "5 m", "Stone pad behind the cut, into the basin.",
+         [](Settings& s) { return &s.room.stone_length_m; });
+  length("stone_depth", "15 cm", "0 cm", "1 m", "Depth of that pad.",
+         [](Settings& s) { return &s.room.stone_depth_m; });
+  length("plant_spacing", "60 cm", "10 cm", "10 m",
+         "One plant on each square of this side, between floor and rim.",
+         [](Settings& s) { return &s.room.plant_spacing_m; });
+}
+
+void add_candidates(std::vector<StudyKey>& keys) {
+  const std::string_view part = "candidates";
+  keys.push_back(on_off(part, "on", "false",
+                        "true: look for places for further cuts along every curb. They are closed in the "
+                        "run; what each would take by itself is in candidates.csv.",
+                        [](Settings& s) { return &s.candidates.on; }));
+  keys.push_back(measure(part, "spacing", Length, "15 m", "2 m", "500 m",
+                         "One place at most on each such stretch of curb, none nearer than half of it to the "
+                         "next, none nearer than it to a cut of yours (common practice, no source).",
+                         [](Settings& s) { return &s.candidates.spacing_m; }));
+  keys.push_back(
+      measure(part, "from_corner", Length, "30 ft", "0 m", "100 m",
+              "Basins keep this far from where the curbs of two streets meet (street tree rules of "
+              "several cities).",
+              [](Settings& s) { return &s.candidates.from_corner_m; }));
+  keys.push_back(measure(part, "from_driveway", Length, "3 ft", "0 m", "30 m",
+                         "Basins keep this far from driveways, ramps and other gaps of the curb (Madison).",
+                         [](Settings& s) { return &s.candidates.from_driveway_m; }));
+  keys.push_back(measure(part, "from_inlet", Length, "3 m", "0 m", "100 m",
+                         "Cuts keep this far from drain inlets and existing basins (common practice, no "
+                         "source).",
+                         [](Settings& s) { return &s.candidates.from_inlet_m; }));
+  keys.push_back(on_off(part, "behind_walk", "true",
+                        "Where a walk touches the curb: a basin behind it, with a covered channel.",
+                        [](Settings& s) { return &s.candidates.behind_walk; }));
+  keys.push_back(on_off(part, "bulb", "true",
+                        "Where cars park and neither strip nor walk has room: a basin in the parking lane, "
+                        "with a new curb around it.",
+                        [](Settings& s) { return &s.candidates.bulb; }));
+  keys.push_back(measure(part, "parking_lane", Length, "", "1 m", "10 m",
+                         "Width of a parking lane along every curb; without it only [street.parking] says "
+                         "where cars park.",
+                         [](Settings& s) { return &s.candidates.parking_lane_m; }));
+}
+
+void add_money(std::vector<StudyKey>& keys) {
+  const std::string_view part = "money";
+  keys.push_back(words(part, "currency", "", "What prices are in, as a plain word: `dollars`.",
+                       [](Settings& s) { return &s.money.currency; }));
+  keys.push_back(
+      choice(part, "per", "metric", {"metric", "us"},
+             "metric: prices are by cubic metre, square metre and metre. us: by cubic yard, square "
+             "foot and foot.",
+             [](Settings& s) { return &s.money.per; }));
+  const auto price = [&](std::string_view name, std::string_view doc,
+                         std::optional<double>* (*slot)(Settings&)) {
+    keys.push_back(measure(part, name, Plain, "", "0", "1000000", doc, slot));
+  };
+  price("soil", "Digging and carting away, by volume as it lies on the truck. No price has a default.",
+        [](Settings& s) { return &s.money.soil; });
+  price("stone", "Stone at the mouth, by volume.", [](Settings& s) { return &s.money.stone; });
+  price("mulch", "Mulch, by volume.", [](Settings& s) { return &s.money.mulch; });
+  price("plant", "One plant, set.", [](Settings& s) { return &s.money.plant; });
+  price("curb_cut", "Cutting the curb, by length.", [](Settings& s) { return &s.money.curb_cut; });
+  price("channel", "Covered channel, by length.", [](Settings& s) { return &s.money.channel; });
+  price("pavement", "Breaking up pavement, by area.", [](Settings& s) { return &s.money.pavement; });
+  price("site", "Whatever each site costs besides: permit, locating lines.",
+        [](Settings& s) { return &s.money.site; });
+}
+
 void add_trees(std::vector<StudyKey>& keys) {
   const std::string_view part = "trees";
   keys.push_back(months(part, "reference_et", Length, "0 mm", "1000 mm",
@@ -430,7 +547,10 @@ std::vector<StudyKey> all_keys() {
   add_storm(keys);
   add_opening(keys);
   add_basin(keys);
+  add_room(keys);
+  add_candidates(keys);
   add_trees(keys);
+  add_money(keys);
   keys.push_back(choice("page", "units", "", {"metric", "us"},
                         "Units of report.html; without it those of the reference system.",
                         [](Settings& s) { return &s.page.units; }));
@@ -454,7 +574,10 @@ const std::vector<StudyPart>& study_parts() {
       {"rain", "The storms."},
       {"opening", "Coefficients of curb openings on grade; leave them unless your city uses others."},
       {"basin", "The cut and the basin behind it, for every cut that does not bring its own."},
+      {"room", "What a basin needs besides its water line, and what it is made of."},
+      {"candidates", "Places for further cuts, looked for along every curb."},
       {"trees", "What trees need, for the canopy that the water can carry."},
+      {"money", "What things cost; where a price is missing the cost says so."},
       {"page", "What report.html looks like."},
   };
   return parts;

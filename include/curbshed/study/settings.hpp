@@ -59,7 +59,7 @@ struct GroundSettings {
 
 struct StreetSettings {
   LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
-      inlet_ratings, existing_basins;
+      inlet_ratings, existing_basins, parking;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -163,6 +163,46 @@ struct BasinSettings {
   std::string infiltration_origin;  ///< measured | study | soil map; required
 };
 
+/// What a basin needs across and along the strip besides floor and slopes, and what it is made of.
+struct RoomSettings {
+  double drop_m = 0.0508;
+  double least_floor_m = 0.45;
+  double back_of_curb_m = 0.3048;
+  double step_out_m = 0.4572;
+  double shelf_m = 0.3048;
+  double least_ponding_m = 0.0762;
+  double least_length_m = 2.4384;
+  double channel_height_m = 0.10;
+  double channel_cover_m = 0.025;
+  double channel_fall = 0.01;
+  double channel_longest_m = 3.0;
+  double mulch_m = 0.0762;
+  double bulking = 0.25;
+  double stone_length_m = 0.6;
+  double stone_depth_m = 0.15;
+  double plant_spacing_m = 0.6;
+};
+
+/// Places for further cuts, looked for along every curb.
+struct CandidateSettings {
+  bool on = false;
+  double spacing_m = 15.0;
+  double from_corner_m = 9.144;
+  double from_driveway_m = 0.9144;
+  double from_inlet_m = 3.0;
+  bool behind_walk = true;
+  bool bulb = true;
+  std::optional<double>
+      parking_lane_m;  ///< width of the parking lane along every curb; absent = none is told
+};
+
+/// Prices; none has a default. `per` says whose units: cubic metres … or cubic yards, square feet, feet.
+struct MoneySettings {
+  std::string currency;  ///< a plain word
+  std::string per = "metric";
+  std::optional<double> soil, stone, mulch, plant, curb_cut, channel, pavement, site;
+};
+
 struct PageSettings {
   std::string units;  ///< "metric", "us"; "" = those of the reference system
 };
@@ -179,7 +219,10 @@ struct Settings {
   SoilSettings soil;
   OpeningSettings opening;
   BasinSettings basin;
+  RoomSettings room;
+  CandidateSettings candidates;
   TreeSettings trees;
+  MoneySettings money;
   PageSettings page;
   std::map<std::string, std::string>
       origin;  ///< "basin.length" → "study" | "assumed" | "default" | "flag" | "environment"
