@@ -372,8 +372,29 @@ void time_cells(const StudyInputs& inputs, const Settings& settings, const terra
 
 }  // namespace
 
+terrain::CurbField place_study_curbs(const StudyInputs& inputs, const Settings& settings,
+                                     base::Workers workers, const base::Progress& progress) {
+  check(inputs);
+  progress.stage(stage::kCurbs);
+  terrain::CurbField curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs,
+                                                  curb_settings(settings.street), workers, progress);
+  refuse_lost_curbs(inputs, curbs);
+  if (!inputs.walls.empty()) {
+    curbs.walls = terrain::with_yard_walls(inputs.ground, inputs.pavement, curbs.walls, inputs.walls,
+                                           settings.lots.wall_height_m);
+  }
+  return curbs;
+}
+
 Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
                     const base::Progress& progress) {
+  const terrain::KeptGridMemory reuse;
+  return prepare(inputs, settings, plan, place_study_curbs(inputs, settings, {plan.threads}, progress),
+                 progress);
+}
+
+Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
+                    terrain::CurbField curbs, const base::Progress& progress) {
   check(inputs);
   const terrain::KeptGridMemory reuse;
   Preparation out;
@@ -389,15 +410,8 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
                     .roughness_power = opening.roughness_power,
                     .efficiency_power = opening.efficiency_power};
 
-  progress.stage(stage::kCurbs);
-  maps.curbs = terrain::place_curbs(inputs.ground, inputs.pavement, inputs.curbs,
-                                    curb_settings(settings.street), {plan.threads}, progress);
+  maps.curbs = std::move(curbs);
   model.notes.merge(maps.curbs.notes);
-  refuse_lost_curbs(inputs, maps.curbs);
-  if (!inputs.walls.empty()) {
-    maps.curbs.walls = terrain::with_yard_walls(inputs.ground, inputs.pavement, maps.curbs.walls,
-                                                inputs.walls, settings.lots.wall_height_m);
-  }
   progress.stage(stage::kWater);
   maps.street = street::build_street({.ground = &inputs.ground,
                                       .pavement = &inputs.pavement,

@@ -93,6 +93,14 @@ struct Preparation {
 Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
                     const base::Progress& progress = {});
 
+/// Its first stage alone: the curbs on the grid, with yard walls. They do not depend on the sites, so several
+/// preparations of one ground may share them.
+terrain::CurbField place_study_curbs(const StudyInputs& inputs, const Settings& settings,
+                                     base::Workers workers, const base::Progress& progress = {});
+/// The rest, on curbs of that stage.
+Preparation prepare(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
+                    terrain::CurbField curbs, const base::Progress& progress = {});
+
 /// Names of its stages, in order, as `progress` is told them.
 namespace stage {
 inline constexpr const char* kCurbs = "placing the curbs";
