@@ -486,7 +486,7 @@ void add_candidates(std::vector<StudyKey>& keys) {
                         "with a new curb around it.",
                         [](Settings& s) { return &s.candidates.bulb; }));
   keys.push_back(measure(part, "parking_lane", Length, "", "1 m", "10 m",
-                         "Width of a parking lane along every curb; without it only [street.parking] says "
+                         "Width of a parking lane along every curb; without it only layers say "
                          "where cars park.",
                          [](Settings& s) { return &s.candidates.parking_lane_m; }));
 }

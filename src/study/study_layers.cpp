@@ -278,11 +278,6 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(ratings_layer());
   layers.push_back(outlets_layer());
   layers.push_back(outfalls_layer());
-  layers.push_back(layer(
-      "street.parking", "polygons",
-      "Lanes where cars park beside the curb: basins behind it leave room to step out, and a "
-      "candidate may lie in the lane.",
-      [](Settings& s) { return &s.street.parking; }, {text_field("id", "Name of the feature in messages.")}));
   layers.push_back(flow_lines_layer());
   layers.push_back(corners_layer());
   layers.push_back(field_layer());

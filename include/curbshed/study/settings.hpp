@@ -59,7 +59,7 @@ struct GroundSettings {
 
 struct StreetSettings {
   LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
-      inlet_ratings, existing_basins, parking;
+      inlet_ratings, existing_basins;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
