@@ -305,13 +305,15 @@ void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
 
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
   const NodeWater& water = work_.water[node];
+  const double below_m = invert_below_gutter_m(work_.model.params[node]);
   const water::BasinStep step = water::basin_volume_step(
       water.basin, work_.state.basin_m3[node],
       {.step_s = work_.storm.step_s,
-       .offered_m3_s = water::captured_m3_s(water.opening, volume_m3 / work_.storm.step_s),
-       .gutter_level_m = depth_m,
+       .offered_m3_s = water::captured_m3_s(water.opening, water.gutter, volume_m3 / work_.storm.step_s),
+       .gutter_level_m = std::max(0.0, depth_m + below_m),
        .other_inflow_m3_s = 0.0,
-       .gutter = &water.gutter});
+       .gutter = &water.gutter,
+       .invert_below_gutter_m = below_m});
   book_basin(node, step);
   const double bypass_m3 = volume_m3 - step.entered_m3;
   return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);
@@ -391,7 +393,9 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
 /// Volume over a sag's side way in this step. A pair's common crown is not one of them: level_sags.
 double ChainRun::over_sag_way_m3(const PlannedSideWay& way, double depth_m) const {
   const double head_m = depth_m - std::max(0.0, way.begins_depth_m);
-  return way.pair ? 0.0 : water::broad_crest_m2_s(head_m) * kSagSpillWidth_m * work_.storm.step_s;
+  return way.pair
+             ? 0.0
+             : water::crest_m2_s(work_.model.ponded.rim_weir, head_m) * kSagSpillWidth_m * work_.storm.step_s;
 }
 
 void ChainRun::step_sag(std::size_t sag, double volume_m3) {
@@ -434,9 +438,11 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
 /// The pond gives and takes back: water that comes and goes in the ledgers of both.
 void ChainRun::book_member(std::size_t sag, std::size_t member, double pond_depth_m) {
   NodeResult& out = work_.result.nodes[member];
-  const double depth_m = pond_depth_m - above_bottom_m(sag, work_.model.network.gutter_level_m[member]);
+  const water::RawGutter& gutter = work_.water[member].gutter;
+  const double depth_m =
+      pond_depth_m - above_bottom_m(sag, work_.model.network.gutter_level_m[member]) + water::dip_m(gutter);
   out.max_depth_m = std::max(out.max_depth_m, depth_m);
-  out.max_spread_m = std::max(out.max_spread_m, depth_m / work_.water[member].gutter.cross_slope);
+  out.max_spread_m = std::max(out.max_spread_m, water::spread_at_depth_m(gutter, depth_m));
   if (work_.open[member] == 0) {
     return;
   }

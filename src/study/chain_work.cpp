@@ -109,9 +109,9 @@ void ChainWork::finish_node(std::size_t n) {
   }
   out.own_runoff_m3 = lateral.runoff_m3[n];
   if (most_gutter_m3[n] > 0.0) {
-    const double spread_m = water::spread_at_flow_m(water[n].gutter, most_gutter_m3[n] / storm.step_s);
-    out.max_spread_m = std::max(out.max_spread_m, spread_m);
-    out.max_depth_m = std::max(out.max_depth_m, spread_m * water[n].gutter.cross_slope);
+    const double depth_m = water::depth_at_flow_m(water[n].gutter, most_gutter_m3[n] / storm.step_s);
+    out.max_spread_m = std::max(out.max_spread_m, water::spread_at_depth_m(water[n].gutter, depth_m));
+    out.max_depth_m = std::max(out.max_depth_m, depth_m);
   }
   const std::int32_t sag = model.network.in_sag[n];
   if (sag >= 0 && result.nodes[at(sag)].arriving_m3 > out.arriving_m3) {
@@ -125,7 +125,8 @@ void ChainWork::finish_node(std::size_t n) {
   out.filled_before_peak = out.filled_minute >= 0.0 && out.filled_minute <= out.peak_minute;
   state.sag_m3[n] = own.in_sags_m3;
   const double curb_m = model.network.curb_height_m[n];
-  if (sag < 0 && curb_m > 0.0 && out.max_depth_m > curb_m && out.over_curb_m3 == 0.0 &&
+  const double over_line_m = out.max_depth_m - water::dip_m(water[n].gutter);  // as curb heights are counted
+  if (sag < 0 && curb_m > 0.0 && over_line_m > curb_m && out.over_curb_m3 == 0.0 &&
       model.network.kind[n] != NodeKind::Sag) {
     result.notes.add(base::NoteId::GutterAboveCurb, out.max_depth_m, model.network.id[n]);
   }

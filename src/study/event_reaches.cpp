@@ -1,17 +1,17 @@
 // Travel in the reaches of one event. Constant through the event and equal with and without cuts, so that
 // what cuts change is never a change of the reckoning.
 //
-// Reference flow of a reach = half of its mean base-case peak: half of (peak that leaves its upper node +
-// peak that arrives at its lower node) / 2. Of the join length above a node: the same with the flows of all
-// reaches from above as the upper end. The base-case peaks come from a first pass whose peaks are rough: for
-// every node the largest excess rate (mean over 5 minutes) of each class times its area, added up down the
-// chain; halved like the others. Travel = length / (4/3 V): a small wave in a triangular gutter runs at dQ/dA
-// = 4/3 Q/A. Half of a reach is timed with the upper node's section, half with the lower's (the upper's alone
-// where the lower is the data's edge).
+// Reference flow of a reach = the flow whose celerity makes the middle of the base case's water as late as it
+// is (water::reference_flow_m3_s), from a first pass. Of the join length above a node: as great a share of
+// the mean of the peaks at its ends as that of the reach is of the node's own peak. The first pass takes half
+// of rough peaks: for every node the largest excess rate (mean over 5 minutes) of each class times its area,
+// added up down the chain. Travel = length / celerity, dQ/dA. Half of a reach is timed with the upper node's
+// section, half with the lower's (the upper's alone where the lower is the data's edge).
 #include "study/event_reaches.hpp"
 
 #include "curbshed/base/error.hpp"
 #include "curbshed/water/losses.hpp"
+#include "curbshed/water/reach.hpp"
 
 #include "study/chain_plan.hpp"
 #include "study/chain_run.hpp"
@@ -27,12 +27,12 @@ using street::NodeKind;
 
 constexpr double kLeastFlow_m3_s = 1e-5;  // keeps the speed of an unused gutter finite
 constexpr double kRoughMean_s = 300.0;
+constexpr double kRoughShare = 0.5;  // of the peak
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
 
 double seconds(const NodeParams& params, double length_m, double flow_m3_s) {
-  return length_m / water::celerity_at_flow_m_s(water::raw_gutter(gutter_section(params)),
-                                                std::max(flow_m3_s, kLeastFlow_m3_s));
+  return length_m / water::celerity_at_flow_m_s(gutter_of(params), std::max(flow_m3_s, kLeastFlow_m3_s));
 }
 
 /// Largest excess rate of a class, mean over kRoughMean_s, m/s.
@@ -87,7 +87,8 @@ Peaks rough_peaks(const ChainModel& model, const Storm& storm) {
   return peaks;
 }
 
-EventReaches reaches_at_half(const ChainModel& model, const Peaks& peaks) {
+/// `share`: reference flow over peak, one a node.
+EventReaches reaches_at(const ChainModel& model, const Peaks& peaks, const std::vector<double>& share) {
   const std::size_t nodes = model.network.size();
   std::vector<double> from_above(nodes, 0.0);
   for (std::size_t n = 0; n < nodes; ++n) {
@@ -97,12 +98,8 @@ EventReaches reaches_at_half(const ChainModel& model, const Peaks& peaks) {
   }
   ReferenceFlows flows{std::vector<double>(nodes, 0.0), std::vector<double>(nodes, 0.0)};
   for (std::size_t n = 0; n < nodes; ++n) {
-    const std::int32_t down = model.network.downstream[n];
-    const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge
-                             ? peaks.leaving[n]
-                             : peaks.arriving[at(down)];
-    flows.reach[n] = 0.5 * 0.5 * (peaks.leaving[n] + lower);
-    flows.join[n] = 0.5 * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
+    flows.reach[n] = share[n] * peaks.leaving[n];
+    flows.join[n] = share[n] * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
   }
   return reaches_of(model, flows);
 }
@@ -129,18 +126,24 @@ EventReaches reaches_of(const ChainModel& model, const ReferenceFlows& flows) {
 EventReaches event_reaches(const ChainModel& model, const Storm& storm, base::Workers workers) {
   check(model);
   check(storm);
-  const EventReaches rough = reaches_at_half(model, rough_peaks(model, storm));
+  const EventReaches rough =
+      reaches_at(model, rough_peaks(model, storm), std::vector<double>(model.network.size(), kRoughShare));
   DroppedWater none;
   const LateralInflow lateral = lateral_inflow(model, rough.join_travel_s, storm, none, workers);
   const std::vector<std::uint8_t> closed(model.network.size(), 0);
   const StormResult first =
       run_chain(model, rough, lateral, storm, closed, empty_state(model), none, workers);
   Peaks peaks;
-  for (const NodeResult& node : first.nodes) {
+  std::vector<double> share;
+  for (std::size_t n = 0; n < first.nodes.size(); ++n) {
+    const NodeResult& node = first.nodes[n];
     peaks.arriving.push_back(node.peak_arriving_m3_s);
     peaks.leaving.push_back(node.peak_leaving_m3_s);
+    share.push_back(node.peak_leaving_m3_s > 0.0
+                        ? water::reference_flow_m3_s(first.leaving_m3_s[n]) / node.peak_leaving_m3_s
+                        : kRoughShare);
   }
-  return reaches_at_half(model, peaks);
+  return reaches_at(model, peaks, share);
 }
 
 }  // namespace curbshed::study

@@ -1,6 +1,7 @@
 #include "study/node_water.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/water/gutter_forms.hpp"
 
 #include <algorithm>
 
@@ -8,14 +9,36 @@ namespace curbshed::study {
 
 using base::Length;
 
+namespace {
+
 water::GutterSection gutter_section(const NodeParams& params) {
   return {.grade = base::Slope::fraction(params.grade),
           .cross_slope = base::Slope::fraction(params.cross_slope),
           .roughness = base::Roughness::manning(params.roughness)};
 }
 
+}  // namespace
+
+water::RawGutter gutter_of(const NodeParams& params) {
+  const water::GutterSection section = gutter_section(params);
+  const Length width = Length::metres(params.section.width_m);
+  const Length drop = Length::metres(params.section.drop_m);
+  switch (params.section.form) {
+    case water::GutterForm::Depressed:
+      return water::raw_gutter(
+          water::CompositeGutter{.section = section, .width = width, .depression = drop});
+    case water::GutterForm::Parabolic:
+      return water::raw_gutter(water::ParabolicStreet{
+          .grade = section.grade, .crown_height = drop, .half_width = width, .roughness = section.roughness});
+    case water::GutterForm::Straight:
+      break;
+  }
+  return water::raw_gutter(section);
+}
+
 double gutter_flow_m3_s(const NodeParams& params, double depth_m) {
-  return water::flow_at_depth_m3_s(water::raw_gutter(gutter_section(params)), depth_m);
+  const water::RawGutter gutter = gutter_of(params);
+  return water::flow_at_depth_m3_s(gutter, depth_m + water::dip_m(gutter));
 }
 
 double inlet_takes_m3_s(const NodeWater& water, const NodeParams& params, double flow_m3_s) {
@@ -28,8 +51,15 @@ double inlet_drains_m3_s(const NodeWater& water, const NodeParams& params, doubl
   return params.pipe_limit_m3_s > 0.0 ? std::min(taken_m3_s, params.pipe_limit_m3_s) : taken_m3_s;
 }
 
-water::RawBasin basin_of(const NodeParams& params, const std::string& id) {
+water::RawBasin basin_of(const NodeParams& params, const PondedTable& table, const std::string& id) {
   const BasinParams& basin = params.basin;
+  water::RawMouth mouth{.weir = table.weir, .orifice = table.orifice};
+  if (params.kind == OpeningKind::Core) {
+    mouth.diameter_m = params.opening_m;
+    mouth.orifice = table.round_hole;
+  } else if (params.throat_m) {
+    mouth.height_m = *params.throat_m;
+  }
   try {
     return water::raw_basin(
         {.length = Length::metres(basin.length_m),
@@ -39,48 +69,89 @@ water::RawBasin basin_of(const NodeParams& params, const std::string& id) {
         {.mouth_length = water::clear_length(Length::metres(params.opening_m), params.clogging),
          .rim_above_invert = Length::metres(basin.rim_m - basin.invert_m),
          .rim_width = Length::metres(basin.rim_width_m),
-         .infiltration = base::Rate::metres_per_second(basin.infiltration_m_s)});
+         .infiltration = base::Rate::metres_per_second(basin.infiltration_m_s),
+         .mouth = mouth,
+         .rim_weir = table.rim_weir});
   } catch (const base::InputError& error) {
     throw error.located({"", "cuts", id});
   }
 }
 
+namespace {
+
+/// Opening on grade: at a dip of the section, of the opening alone, or of both.
+water::RawOpening on_grade_opening(const ChainModel& model, const NodeParams& params,
+                                   const water::RawGutter& gutter, water::OnGradeRelation relation) {
+  water::GutterSection section = gutter_section(params);
+  section.cross_slope = base::Slope::fraction(gutter.cross_slope);
+  const water::OnGradeOpening opening{
+      .gutter = section,
+      .clear_length = water::clear_length(Length::metres(params.opening_m), params.clogging)};
+  const bool handbook = relation == water::OnGradeRelation::Handbook;
+  water::RawOpening out = water::raw_opening(opening, handbook ? model.on_grade : water::flume_tests_table());
+  const bool dipped = gutter.form == water::GutterForm::Depressed;
+  const double dip_m = water::dip_m(gutter) + params.local_dip_m;
+  out.dip_width_m = dipped ? gutter.width_m : params.local_dip_width_m;
+  out.dip_rise = dip_m > 0.0 && out.dip_width_m > 0.0 ? dip_m / out.dip_width_m : 0.0;
+  out.slope_varies = out.dip_rise > 0.0 || gutter.form == water::GutterForm::Parabolic;
+  return out;
+}
+
+water::InletShape inlet_shape(const ChainModel& model, const NodeParams& params) {
+  water::InletShape out{
+      .kind = params.inlet,
+      .clear_length_m = water::clear_length(Length::metres(params.opening_m), params.clogging).in_metres(),
+      .width_m = params.inlet_width_m,
+      .open_share = params.inlet_open_share,
+      .rated_share = 1.0 - params.clogging,
+      .rating = params.rating < 0 ? nullptr : &model.ratings[static_cast<std::size_t>(params.rating)]};
+  if (params.inlet == water::InletKind::Grate) {
+    out.weir = model.ponded.grate_weir;
+    out.orifice = model.ponded.grate_orifice;
+  } else if (params.inlet == water::InletKind::Slotted) {
+    out.weir = model.ponded.slot_weir;
+    out.orifice = model.ponded.slot_orifice;
+  }
+  return out;
+}
+
+}  // namespace
+
 NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water::OnGradeRelation relation) {
   const NodeParams& params = model.params[node];
   const street::Network& network = model.network;
   NodeWater out;
-  out.gutter = water::raw_gutter(gutter_section(params));
+  out.gutter = gutter_of(params);
   if (network.kind[node] == street::NodeKind::Sag) {
     out.sag = water::raw_sag({.depth_m = network.sag_depth_m[node],
                               .volume_m3 = network.sag_volume_m3[node],
                               .area_m2 = network.sag_area_m2[node],
-                              .spill_width_m = kSagSpillWidth_m});
+                              .spill_width_m = kSagSpillWidth_m,
+                              .spill_weir = model.ponded.rim_weir});
   }
   const bool cut = street::has_basin(network.kind[node]);
   const bool inlet = network.kind[node] == street::NodeKind::Inlet;
   if (!open || (!cut && !inlet)) {
     return out;
   }
-  const Length clear = water::clear_length(Length::metres(params.opening_m), params.clogging);
-  const water::OnGradeOpening on_grade{.gutter = gutter_section(params), .clear_length = clear};
-  out.opening = relation == water::OnGradeRelation::Handbook ? water::raw_opening(on_grade, model.on_grade)
-                                                             : water::raw_opening(on_grade, relation);
-  out.sag_opening.clear_length_m = clear.in_metres();
+  out.opening = on_grade_opening(model, params, out.gutter, relation);
   if (cut) {
-    out.basin = basin_of(params, network.id[node]);
+    out.basin = basin_of(params, model.ponded, network.id[node]);
     return out;
   }
-  if (network.curb_height_m[node] > 0.0) {
+  out.sag_opening = {.clear_length_m = out.opening.clear_length_m,
+                     .weir = model.ponded.weir,
+                     .dipped_weir = model.ponded.dipped_weir,
+                     .orifice = model.ponded.orifice,
+                     .dip_width_m = out.opening.dip_width_m,
+                     .dip_m = out.opening.dip_rise * out.opening.dip_width_m};
+  if (params.throat_m) {
+    out.sag_opening.height_m = *params.throat_m;
+  } else if (network.curb_height_m[node] > 0.0) {
     // The throat of a curb-opening inlet is as high as its curb (common practice, no source).
     out.sag_opening.height_m = network.curb_height_m[node];
   }
-  out.inlet = {
-      .kind = params.inlet,
-      .clear_length_m = clear.in_metres(),
-      .width_m = params.inlet_width_m,
-      .open_share = params.inlet_open_share,
-      .rated_share = 1.0 - params.clogging,
-      .rating = params.rating < 0 ? nullptr : &model.ratings[static_cast<std::size_t>(params.rating)]};
+  out.inlet = inlet_shape(model, params);
   return out;
 }
 

@@ -32,10 +32,15 @@ NodeWater node_water(const ChainModel& model, std::size_t node, bool open,
 double inlet_takes_m3_s(const NodeWater& water, const NodeParams& params, double flow_m3_s);
 double inlet_drains_m3_s(const NodeWater& water, const NodeParams& params, double depth_m);
 
-water::GutterSection gutter_section(const NodeParams& params);
+water::RawGutter gutter_of(const NodeParams& params);
+/// Depth is that of levels: above the pavement's own line, carried to the curb face.
 double gutter_flow_m3_s(const NodeParams& params, double depth_m);
+/// How far the cut's invert lies under the gutter's flow line.
+inline double invert_below_gutter_m(const NodeParams& params) {
+  return params.local_dip_m - params.invert_rise_m;
+}
 
 /// RawBasin of a cut; errors name `id`.
-water::RawBasin basin_of(const NodeParams& params, const std::string& id);
+water::RawBasin basin_of(const NodeParams& params, const PondedTable& table, const std::string& id);
 
 }  // namespace curbshed::study

@@ -231,7 +231,7 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNote
     BasinParams& basin = model.params[node].basin;
     basin.rim_m = basin.invert_m;
     try {
-      basin_of(model.params[node], "");  // its shape holds, or the user is told why not
+      basin_of(model.params[node], model.ponded, "");  // its shape holds, or the user is told why not
     } catch (const base::InputError& error) {
       throw named(error, inputs, network, node);
     }

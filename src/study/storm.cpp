@@ -23,7 +23,7 @@ ChainState drained(const ChainModel& model, const ChainState& end, double second
     if (state.basin_m3[n] <= 0.0) {
       continue;
     }
-    const water::RawBasin basin = basin_of(model.params[n], model.network.id[n]);
+    const water::RawBasin basin = basin_of(model.params[n], model.ponded, model.network.id[n]);
     const std::int32_t sag = model.network.in_sag[n];
     const water::BasinForcing dry{.step_s = seconds / static_cast<double>(steps)};
     for (std::int64_t k = 0; k < steps && state.basin_m3[n] > 0.0; ++k) {

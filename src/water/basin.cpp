@@ -59,8 +59,7 @@ class HighStep {
       : b_(basin),
         f_(forcing),
         without_mouth_m3_(without_mouth_m3),
-        passing_m3_s_(forcing.gutter != nullptr ? flow_at_depth_m3_s(*forcing.gutter, forcing.gutter_level_m)
-                                                : 0.0) {}
+        passing_m3_s_(forcing.gutter != nullptr ? gutter_m3_s(forcing.gutter_level_m) : 0.0) {}
 
   Moved solve() const {
     const double surface_m = std::max(0.0, f_.gutter_level_m);
@@ -69,7 +68,7 @@ class HighStep {
     double high_m = surface_m;
     Moved moved;
     if (needed_at_surface_m3 < 0.0) {
-      if (b_.mouth_length_m > 0.0 && f_.gutter == nullptr) {
+      if (b_.mouth.length_m > 0.0 && f_.gutter == nullptr) {
         moved.returned_m3 = -needed_at_surface_m3;
         moved.over_rim_m3 = over_rim_m3(surface_m);
         return moved;
@@ -96,10 +95,13 @@ class HighStep {
   /// infinite slope where the levels meet. Asked the other way round, level by inflow, the curve is smooth
   /// there, and two guesses enclose the answer. Nothing when the mouth is not what decides.
   std::optional<Moved> drowned_mouth(double surface_m, double needed_at_surface_m3) const {
-    const double free_m3 =
-        f_.step_s * mouth_flow_m3_s(b_.mouth_length_m, {.street_m = surface_m, .pool_m = 0.0});
+    const double free_m3 = f_.step_s * mouth_flow_m3_s(b_.mouth, {.street_m = surface_m, .pool_m = 0.0});
     if (!(needed_at_surface_m3 < std::min(free_m3, f_.step_s * f_.offered_m3_s))) return std::nullopt;
-    const auto level_m = [&](double entered_m3) { return drowned_level_m(surface_m, entered_m3 / free_m3); };
+    const bool open_topped = b_.mouth.open_topped();
+    const auto level_m = [&](double entered_m3) {
+      return open_topped ? drowned_level_m(surface_m, entered_m3 / free_m3)
+                         : drowned_level_m(b_.mouth, surface_m, entered_m3 / f_.step_s);
+    };
     const double most_m3 = needed_at_surface_m3;  // the pool ends no higher than the gutter stands
     const double least_m3 = std::max(0.0, needed_m3(level_m(most_m3)));
     const Root root = lower_root({.low = least_m3, .high = most_m3}, [&](double entered_m3) {
@@ -110,7 +112,7 @@ class HighStep {
                  .resolved = root.resolved || root.at >= most_m3};
   }
   double over_rim_m3(double level_m) const {
-    return f_.step_s * b_.rim_width_m * broad_crest_m2_s(level_m - b_.rim_level_m);
+    return f_.step_s * b_.rim_width_m * crest_m2_s(b_.rim_weir, level_m - b_.rim_level_m);
   }
   /// What the pool lacks from the mouth to end at a level.
   double needed_m3(double level_m) const {
@@ -119,12 +121,19 @@ class HighStep {
   double inflow_m3(double level_m) const {
     if (level_m >= f_.gutter_level_m) return 0.0;
     const MouthHeads heads{.street_m = f_.gutter_level_m, .pool_m = level_m};
-    return f_.step_s * std::min(f_.offered_m3_s, mouth_flow_m3_s(b_.mouth_length_m, heads));
+    return f_.step_s * std::min(f_.offered_m3_s, mouth_flow_m3_s(b_.mouth, heads));
   }
   double returned_m3(double level_m) const {
-    if (f_.gutter == nullptr || !(b_.mouth_length_m > 0.0) || level_m <= std::max(0.0, f_.gutter_level_m))
-      return 0.0;
-    return f_.step_s * std::max(0.0, flow_at_depth_m3_s(*f_.gutter, level_m) - passing_m3_s_);
+    const double street_m = std::max(0.0, f_.gutter_level_m);
+    if (f_.gutter == nullptr || !(b_.mouth.length_m > 0.0) || level_m <= street_m) return 0.0;
+    const double carried_m3_s = std::max(0.0, gutter_m3_s(level_m) - passing_m3_s_);
+    if (b_.mouth.open_topped()) return f_.step_s * carried_m3_s;
+    const double passes_m3_s = -mouth_flow_m3_s(b_.mouth, {.street_m = street_m, .pool_m = level_m});
+    return f_.step_s * std::min(carried_m3_s, passes_m3_s);
+  }
+  /// With its surface at a level above the invert.
+  double gutter_m3_s(double level_m) const {
+    return flow_at_depth_m3_s(*f_.gutter, level_m - f_.invert_below_gutter_m);
   }
 
   const RawBasin& b_;
@@ -136,8 +145,8 @@ class HighStep {
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   const double dt = f.step_s;
   const MouthHeads free_mouth{.street_m = f.gutter_level_m, .pool_m = 0.0};
-  const double free_m3 = f.offered_m3_s > 0.0 && b.mouth_length_m > 0.0 && f.gutter_level_m > 0.0
-                             ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth_length_m, free_mouth))
+  const double free_m3 = f.offered_m3_s > 0.0 && b.mouth.length_m > 0.0 && f.gutter_level_m > 0.0
+                             ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth, free_mouth))
                              : 0.0;
   const double have_m3 = start_m3 + f.other_inflow_m3_s * dt + free_m3;
   const double floor_m3 = std::min(b.infiltration_m3_s * dt, have_m3);
@@ -156,12 +165,14 @@ RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
   b.side_slope = shape.side_slope;
   b.ponding_m = shape.ponding.in_metres();
   b.rim_width_m = place.rim_width.in_metres();
-  b.mouth_length_m = place.mouth_length.in_metres();
+  b.rim_weir = place.rim_weir;
+  b.mouth = place.mouth;
+  b.mouth.length_m = place.mouth_length.in_metres();
   const double rate_m_s = place.infiltration.in_metres_per_second();
   require_not_negative(b.side_slope, "side slope", "to 1");
   require_not_negative(b.ponding_m, "ponding depth", "m");
   require_not_negative(b.rim_width_m, "rim width", "m");
-  require_not_negative(b.mouth_length_m, "mouth", "m");
+  require_not_negative(b.mouth.length_m, "mouth", "m");
   require_not_negative(rate_m_s, "infiltration rate", "m/s");
   const double length_m = shape.length.in_metres();
   const double width_m = shape.width.in_metres();

@@ -62,7 +62,7 @@ SagFlow sag_flow(const SagOpening& opening, base::Length gutter_width, base::Len
     return {flow, full ? SagRegime::Orifice : SagRegime::Between};
   }
   sag_opening_flow(opening, depth);
-  const double weir = kDepressedWeirConstant * (L + 1.8 * W) * d * std::sqrt(d);
+  const double weir = kDippedWeirConstant * (L + 1.8 * W) * d * std::sqrt(d);
   if (!opening.height) return {base::Flow::cubic_metres_per_second(weir), SagRegime::Weir};
   const double h = opening.height->in_metres();
   // At the face of the opening the water stands deeper by the dip.

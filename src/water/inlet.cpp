@@ -3,6 +3,7 @@
 #include "curbshed/water/inlet.hpp"
 
 #include "curbshed/base/quantity.hpp"
+#include "curbshed/water/gutter_forms.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,11 +11,7 @@
 namespace curbshed::water {
 namespace {
 
-constexpr double kSideFlow = 0.0828;    // SI; kGrateSource
-constexpr double kGrateWeir = 1.66;     // SI, m^0.5/s; kGrateSource
-constexpr double kGrateOrifice = 0.67;  // kGrateSource
-constexpr double kSlotWeir = 1.4;       // SI, m^0.5/s; kSlotSource
-constexpr double kSlotOrifice = 0.8;    // kSlotSource
+constexpr double kSideFlow = 0.0828;  // SI; kGrateSource
 
 double speed_of_head_m_s(double d) { return std::sqrt(2.0 * base::kGravity_m_s2 * d); }
 
@@ -23,11 +20,10 @@ double grate_on_grade_m3_s(const InletShape& inlet, const RawGutter& gutter, dou
   if (!(L > 0.0)) {
     return 0.0;
   }
-  const double T = spread_at_flow_m(gutter, Q);
   const double V = velocity_at_flow_m_s(gutter, Q);
-  const double W = std::min(inlet.width_m, T);
-  const double frontal = 1.0 - std::pow(1.0 - W / T, 8.0 / 3.0);
-  const double side = 1.0 / (1.0 + kSideFlow * std::pow(V, 1.8) / (gutter.cross_slope * std::pow(L, 2.3)));
+  const double Sx = slope_at_flow(gutter, Q);
+  const double frontal = flow_share_within(gutter, inlet.width_m, Q);
+  const double side = 1.0 / (1.0 + kSideFlow * std::pow(V, 1.8) / (Sx * std::pow(L, 2.3)));
   return Q * std::min(1.0, frontal + (1.0 - frontal) * side);
 }
 
@@ -60,7 +56,7 @@ double inlet_on_grade_m3_s(const InletShape& inlet, const RawOpening& opening, c
     return std::min(flow_m3_s, inlet.rated_share * rated_m3_s(*inlet.rating, at));
   }
   return inlet.kind == InletKind::Grate ? grate_on_grade_m3_s(inlet, gutter, flow_m3_s)
-                                        : captured_m3_s(opening, flow_m3_s);
+                                        : captured_m3_s(opening, gutter, flow_m3_s);
 }
 
 double inlet_in_pond_m3_s(const InletShape& inlet, const RawSagOpening& sag, double depth_m) {
@@ -78,11 +74,13 @@ double inlet_in_pond_m3_s(const InletShape& inlet, const RawSagOpening& sag, dou
       break;
     case InletKind::Grate: {
       const double P = L > 0.0 ? L + 2.0 * W : 0.0;  // none along the curb
-      return std::min(kGrateWeir * P * weir,
-                      kGrateOrifice * L * W * inlet.open_share * speed_of_head_m_s(depth_m));
+      return std::min(inlet.weir.value_or(kGrateWeirConstant) * P * weir,
+                      inlet.orifice.value_or(kGrateOrificeConstant) * L * W * inlet.open_share *
+                          speed_of_head_m_s(depth_m));
     }
     case InletKind::Slotted:
-      return std::min(kSlotWeir * L * weir, kSlotOrifice * L * W * speed_of_head_m_s(depth_m));
+      return std::min(inlet.weir.value_or(kSlotWeirConstant) * L * weir,
+                      inlet.orifice.value_or(kSlotOrificeConstant) * L * W * speed_of_head_m_s(depth_m));
   }
   return sag_opening_m3_s(sag, depth_m);
 }

@@ -3,8 +3,12 @@
 #include "curbshed/water/opening.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/water/gutter_forms.hpp"
+#include "curbshed/water/root.hpp"
 
+#include <array>
 #include <cmath>
+#include <numbers>
 
 #include <fmt/format.h>
 
@@ -60,7 +64,8 @@ RawOpening raw_opening(const OnGradeOpening& opening, const OnGradeTable& table)
           .full_length_factor =
               table.length * std::pow(S, table.grade_power) * std::pow(1.0 / (n * Sx), table.roughness_power),
           .flow_power = table.flow_power,
-          .efficiency_power = table.efficiency_power};
+          .efficiency_power = table.efficiency_power,
+          .roughness_power = table.roughness_power};
 }
 
 double captured_m3_s(const RawOpening& opening, double flow_m3_s) {
@@ -68,6 +73,17 @@ double captured_m3_s(const RawOpening& opening, double flow_m3_s) {
   const double LT = opening.full_length_factor * std::pow(flow_m3_s, opening.flow_power);
   if (opening.clear_length_m >= LT) return flow_m3_s;
   return flow_m3_s * (1.0 - std::pow(1.0 - opening.clear_length_m / LT, opening.efficiency_power));
+}
+
+double captured_m3_s(const RawOpening& opening, const RawGutter& gutter, double flow_m3_s) {
+  if (!opening.slope_varies || !(flow_m3_s > 0.0)) return captured_m3_s(opening, flow_m3_s);
+  const double Se =
+      slope_at_flow(gutter, flow_m3_s) +
+      opening.dip_rise *
+          (opening.dip_rise > 0.0 ? flow_share_within(gutter, opening.dip_width_m, flow_m3_s) : 0.0);
+  RawOpening there = opening;
+  there.full_length_factor *= std::pow(gutter.cross_slope / Se, opening.roughness_power);
+  return captured_m3_s(there, flow_m3_s);
 }
 
 OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving,
@@ -92,10 +108,19 @@ double sag_opening_m3_s(const RawSagOpening& opening, double depth_m) {
   if (!(depth_m > 0.0)) return 0.0;
   const double L = opening.clear_length_m;
   const double h = opening.height_m;
-  const double weir = kSagWeirConstant * L * power_1_5(depth_m);
+  const double a = opening.dip_m;
+  if (a > 0.0 && L <= kLongOpening_m) {
+    const double weir =
+        L > 0.0 ? opening.dipped_weir * (L + 1.8 * opening.dip_width_m) * power_1_5(depth_m) : 0.0;
+    if (h == std::numeric_limits<double>::infinity()) return weir;
+    // At the face of the opening the water stands deeper by the dip.
+    const double orifice = opening.orifice * h * L *
+                           std::sqrt(2.0 * base::kGravity_m_s2 * (std::max(depth_m, h + a) + a - 0.5 * h));
+    return std::min(weir, orifice);
+  }
+  const double weir = opening.weir * L * power_1_5(depth_m);
   if (depth_m <= h) return weir;
-  const double orifice =
-      kOrificeConstant * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (depth_m - 0.5 * h));
+  const double orifice = opening.orifice * h * L * std::sqrt(2.0 * base::kGravity_m_s2 * (depth_m - 0.5 * h));
   return std::min(weir, orifice);
 }
 
@@ -129,9 +154,102 @@ double drowned_level_m(double street_m, double share) {
   return street_m * std::cbrt(std::pow(1.0 - std::pow(share, 1.0 / kDrownedExponent), 2.0));
 }
 
-double broad_crest_m2_s(double head_m) {
-  if (!(head_m > 0.0)) return 0.0;
-  return kBroadCrest * power_1_5(head_m);
+namespace {
+
+// Gauss-Legendre, 16 points.
+constexpr std::array<double, 8> kAt{0.0950125098376374, 0.2816035507792589, 0.4580167776572274,
+                                    0.6178762444026438, 0.7554044083550030, 0.8656312023878318,
+                                    0.9445750230732326, 0.9894009349916499};
+constexpr std::array<double, 8> kWeight{0.1894506104550685, 0.1826034150449236, 0.1691565193950025,
+                                        0.1495959888165767, 0.1246289712555339, 0.0951585116824928,
+                                        0.0622535239386479, 0.0271524594117541};
+
+/// ∫ 2 √(z (1 − z)) √(y − z) dz from `from` to min(1, y), heights over the diameter. z = from + (to − from)
+/// sin² takes the corners at both ends away.
+double strips_above(double y, double from) {
+  const double to = std::min(1.0, y);
+  if (!(to > from)) return 0.0;
+  const double span = to - from;
+  double sum = 0.0;
+  const double half = 0.25 * std::numbers::pi;
+  for (std::size_t k = 0; k < kAt.size(); ++k) {
+    for (const double side : {-1.0, 1.0}) {
+      const double angle = half * (1.0 + side * kAt[k]);
+      const double sine = std::sin(angle);
+      const double z = from + span * sine * sine;
+      sum += kWeight[k] * half * std::sqrt(std::max(0.0, z * (1.0 - z) * (y - z))) * sine * std::cos(angle);
+    }
+  }
+  return 4.0 * span * sum;
 }
+
+/// Area of a circle of diameter 1 up to a height.
+double segment(double y) {
+  if (y >= 1.0) return 0.25 * std::numbers::pi;
+  return y > 0.0 ? 0.25 * std::acos(1.0 - 2.0 * y) - 0.5 * (1.0 - 2.0 * y) * std::sqrt(y * (1.0 - y)) : 0.0;
+}
+
+double under_slab_m3_s(const RawMouth& mouth, double h1, double h2) {
+  const double h = std::min(mouth.height_m, h1);
+  return mouth.orifice * h * mouth.length_m *
+         std::sqrt(2.0 * base::kGravity_m_s2 * std::max(0.0, h1 - std::max(h2, 0.5 * h)));
+}
+
+double weir_mouth_m3_s(double constant_and_length, double h1, double h2) {
+  const double free_m3_s = constant_and_length * power_1_5(h1);
+  return h2 > 0.0 ? free_m3_s * std::pow(1.0 - power_1_5(h2 / h1), kDrownedExponent) : free_m3_s;
+}
+
+}  // namespace
+
+double round_hole_m3_s(const RoundHole& hole, const MouthHeads& heads) {
+  const double D = hole.diameter_m;
+  const double y1 = std::max(0.0, heads.street_m) / D;
+  const double y2 = std::max(0.0, heads.pool_m) / D;
+  if (!(y1 > y2)) return 0.0;
+  return hole.coefficient * std::sqrt(2.0 * base::kGravity_m_s2 * D) * D * D *
+         (segment(y2) * std::sqrt(y1 - y2) + strips_above(y1, y2));
+}
+
+double mouth_flow_m3_s(const RawMouth& mouth, const MouthHeads& heads) {
+  const double street = std::max(0.0, heads.street_m);
+  const double pool = std::max(0.0, heads.pool_m);
+  const double h1 = std::max(street, pool);
+  const double h2 = std::min(street, pool);
+  if (!(h1 > h2)) return 0.0;
+  double flow = 0.0;
+  if (mouth.diameter_m > 0.0) {
+    flow = mouth.length_m / mouth.diameter_m *
+           round_hole_m3_s({mouth.diameter_m, mouth.orifice}, {.street_m = h1, .pool_m = h2});
+  } else {
+    flow = weir_mouth_m3_s(mouth.weir * mouth.length_m, h1, h2);
+    if (!mouth.open_topped()) flow = std::min(flow, under_slab_m3_s(mouth, h1, h2));
+  }
+  return street > pool ? flow : -flow;
+}
+
+double drowned_level_m(const RawMouth& mouth, double street_m, double flow_m3_s) {
+  if (mouth.diameter_m > 0.0) {
+    const Root root = lower_root({.low = 0.0, .high = street_m}, [&](double pool_m) {
+      return flow_m3_s - mouth_flow_m3_s(mouth, {.street_m = street_m, .pool_m = pool_m});
+    });
+    return root.at;
+  }
+  const double free_m3_s = mouth.weir * mouth.length_m * power_1_5(street_m);
+  double level_m = drowned_level_m(street_m, flow_m3_s / free_m3_s);
+  if (!mouth.open_topped()) {
+    const double h = std::min(mouth.height_m, street_m);
+    const double speed_m_s = flow_m3_s / (mouth.orifice * h * mouth.length_m);
+    const double under_m = street_m - speed_m_s * speed_m_s / (2.0 * base::kGravity_m_s2);
+    level_m = std::min(level_m, under_m >= 0.5 * h ? under_m : 0.0);
+  }
+  return level_m;
+}
+
+double broad_crest_constant() {  // not kBroadCrest: others may ask before that is set
+  return power_1_5(2.0 / 3.0) * std::sqrt(base::kGravity_m_s2);
+}
+
+double broad_crest_m2_s(double head_m) { return crest_m2_s(kBroadCrest, head_m); }
 
 }  // namespace curbshed::water

@@ -2,6 +2,7 @@
 
 #include "curbshed/base/error.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace curbshed::water {
@@ -12,6 +13,20 @@ DelaySplit delay_split(double delay_s, double step_s) {
   const double steps = delay_s / step_s;
   const double whole = std::floor(steps);
   return {.whole = static_cast<std::size_t>(whole), .later = steps - whole};
+}
+
+double reference_flow_m3_s(const std::vector<float>& flow_m3_s) {
+  double sum = 0.0;
+  double sum_area = 0.0;
+  for (const float of_step : flow_m3_s) {
+    const auto flow = static_cast<double>(std::max(0.0F, of_step));  // rounding may leave it just under 0
+    const double root = std::sqrt(flow);
+    sum += flow;
+    sum_area += root * std::sqrt(root);
+  }
+  if (!(sum > 0.0)) return 0.0;
+  const double fourth_root = 0.75 * sum / sum_area;
+  return fourth_root * fourth_root * fourth_root * fourth_root;
 }
 
 void DelayLine::put(double volume_m3, DelaySplit delay) {

@@ -11,7 +11,10 @@ RawSag raw_sag(const SagShape& shape) {
   base::ensure(
       shape.depth_m > 0.0 && shape.volume_m3 > 0.0 && shape.area_m2 > 0.0 && shape.spill_width_m >= 0.0,
       "a kept sag has depth, volume and area");
-  RawSag sag{.depth_m = shape.depth_m, .volume_m3 = shape.volume_m3, .spill_width_m = shape.spill_width_m};
+  RawSag sag{.depth_m = shape.depth_m,
+             .volume_m3 = shape.volume_m3,
+             .spill_width_m = shape.spill_width_m,
+             .spill_weir = shape.spill_weir};
   sag.exponent = std::clamp(shape.area_m2 * shape.depth_m / shape.volume_m3, 1.0, 8.0);
   sag.top_area_m2 = sag.exponent * sag.volume_m3 / sag.depth_m;
   return sag;
@@ -30,7 +33,7 @@ double sag_depth_m(const RawSag& sag, double volume_m3) {
 }
 
 double sag_spill_m3_s(const RawSag& sag, double depth_m) {
-  return sag.spill_width_m * broad_crest_m2_s(depth_m - sag.depth_m);
+  return sag.spill_width_m * crest_m2_s(sag.spill_weir, depth_m - sag.depth_m);
 }
 
 }  // namespace curbshed::water

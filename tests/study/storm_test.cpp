@@ -535,22 +535,44 @@ TEST(StormSteps, HalvingTheStepMovesCaptureUnderHalfAPercentAndPeaksUnderOne) {
       EXPECT_NEAR(a.nodes[n].captured_m3, b.nodes[n].captured_m3, 0.005 * b.nodes[n].arriving_m3 + 1e-6);
       EXPECT_NEAR(a.nodes[n].peak_arriving_m3_s, b.nodes[n].peak_arriving_m3_s,
                   0.01 * b.nodes[n].peak_arriving_m3_s);
+      // Two gutters over one crown are evened out once a step: a little coarser.
+      const double allowed = n == 3 || n == 4 ? 0.012 : 0.01;
       EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, b.nodes[n].peak_leaving_m3_s,
-                  0.01 * b.nodes[n].peak_arriving_m3_s);
+                  allowed * b.nodes[n].peak_arriving_m3_s);
     }
   }
 }
 
-TEST(EventReaches, AreTimedAtHalfTheBaseCasePeak) {
+TEST(EventReaches, LagAsTheMiddleOfTheBaseCasesWaterDoes) {
   Storm storm;
   const ChainModel model = steady_world({Cut, Cut, Outfall}, 0.05, storm);
   const EventReaches reaches = event_reaches(model, storm);
-  // Triangular gutter at 0.025 m3/s: V = Q/A, c = 4/3 V.
-  const double spread = std::pow(0.025 * 0.016 / (0.376 * std::pow(0.02, 5.0 / 3.0) * 0.1), 3.0 / 8.0);
-  const double celerity = 4.0 / 3.0 * 0.025 / (0.5 * 0.02 * spread * spread);
-  EXPECT_NEAR(reaches.travel_s[0], 50.0 / celerity, 1e-6);
-  EXPECT_NEAR(reaches.travel_s[1], 50.0 / celerity, 1e-6);
+  // Steady flow all along moves with the water: triangular gutter at 0.05 m3/s, V = Q/A.
+  const double spread = std::pow(0.05 * 0.016 / (0.376 * std::pow(0.02, 5.0 / 3.0) * 0.1), 3.0 / 8.0);
+  const double velocity = 0.05 / (0.5 * 0.02 * spread * spread);
+  EXPECT_NEAR(reaches.travel_s[0], 50.0 / velocity, 1e-3 * 50.0 / velocity);
+  EXPECT_NEAR(reaches.travel_s[1], 50.0 / velocity, 1e-3 * 50.0 / velocity);
   EXPECT_EQ(reaches.travel_s[2], 0.0);
+}
+
+TEST(EventReaches, TheMiddleOfAStormsWaterIsAsLateInTheReachAsByContinuity) {
+  ChainBuilder world({Cut, Outfall});
+  world.patch({0, kPavement, 3000, 4, 0});
+  const ChainModel model = world.build();
+  const Storm storm = hour_storm(0.02);
+  const EventReaches reaches = event_reaches(model, storm);
+  const StormResult base = run_storm(model, reaches, storm, all_closed(model), empty_state(model));
+  double water = 0.0;
+  double area = 0.0;
+  for (const float flow : base.leaving_m3_s[0]) {
+    const double spread = std::pow(static_cast<double>(flow) * 0.016 /
+                                       (0.376 * std::pow(0.02, 5.0 / 3.0) * std::sqrt(model.params[0].grade)),
+                                   3.0 / 8.0);
+    water += static_cast<double>(flow);
+    area += 0.5 * 0.02 * spread * spread;
+  }
+  const double lag_s = model.network.reach_length_m[0] * area / water;
+  EXPECT_NEAR(reaches.travel_s[0], lag_s, 0.02 * lag_s);
 }
 
 TEST(SecondStorm, StartsOnWhatTheBasinsStillHold) {

@@ -376,7 +376,7 @@ TEST(BasinStep, FollowsTheExplicitMarch) {
     for (int i = 0; i < 120; ++i) {
       for (int k = 0; k < 1000; ++k) {
         const double level = basin_level_m(b, fine);
-        const double mouth = mouth_flow_m3_s(b.mouth_length_m, {.street_m = gutter_m, .pool_m = level});
+        const double mouth = mouth_flow_m3_s(b.mouth, {.street_m = gutter_m, .pool_m = level});
         const double rim = b.rim_width_m * broad_crest_m2_s(level - b.rim_level_m);
         fine += 0.005 * (std::min(offered, mouth) - rim - (fine > 0.0 ? b.infiltration_m3_s : 0.0));
         fine_rim += 0.005 * rim;

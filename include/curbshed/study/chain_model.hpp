@@ -53,6 +53,31 @@ struct BasinParams {
   bool rim_below_invert() const { return rim_m < invert_m; }
 };
 
+/// Section of the gutter beside a node, besides grade, cross slope and roughness.
+struct SectionParams {
+  water::GutterForm form = water::GutterForm::Straight;
+  double width_m = 0.0;  ///< of the dip; of a parabola from curb to crown
+  double drop_m = 0.0;   ///< of the dip under the pavement's own line; height of the crown
+};
+
+enum class OpeningKind : std::uint8_t {
+  Sawn,  ///< through the whole curb
+  Core   ///< a round hole: its diameter is the opening's length
+};
+
+/// Coefficients of openings with a pond before them, SI; water/opening.hpp and inlet.hpp have the formulas.
+struct PondedTable {
+  double weir = water::kSagWeirConstant;
+  double dipped_weir = water::kDippedWeirConstant;
+  double orifice = water::kOrificeConstant;
+  double round_hole = water::kRoundHoleConstant;
+  double rim_weir = water::broad_crest_constant();  ///< rims, sags, lips
+  double grate_weir = water::kGrateWeirConstant;
+  double grate_orifice = water::kGrateOrificeConstant;
+  double slot_weir = water::kSlotWeirConstant;
+  double slot_orifice = water::kSlotOrificeConstant;
+};
+
 /// One entry a node.
 struct NodeParams {
   double opening_m = 0.0;  ///< cut or inlet; clear length after clogging is opening × (1 − clogging)
@@ -60,9 +85,17 @@ struct NodeParams {
   double grade = 0.003;  ///< used by the formulas, at least least_grade
   double cross_slope = 0.02;
   double roughness = 0.016;
-  double pipe_limit_m3_s = 0.0;  ///< inlets: 0 = no limit
-  bool blocked = false;          ///< inlets
-  bool in_plan = true;           ///< cuts: open in the runs with cuts; else only looked at
+  SectionParams section = {};
+  // Cuts and inlets.
+  OpeningKind kind = OpeningKind::Sawn;
+  std::optional<double> throat_m = {};  ///< height of the opening under its slab; absent: open-topped, of an
+                                        ///< inlet its curb's height
+  double local_dip_m = 0.0;             ///< of the gutter at the opening alone, below its section's flow line
+  double local_dip_width_m = 0.0;       ///< > 0 where there is one and the section has no dip of its own
+  double invert_rise_m = 0.0;           ///< cuts: invert above the flow line at the opening
+  double pipe_limit_m3_s = 0.0;         ///< inlets: 0 = no limit
+  bool blocked = false;                 ///< inlets
+  bool in_plan = true;                  ///< cuts: open in the runs with cuts; else only looked at
   water::InletKind inlet = water::InletKind::CurbOpening;
   double inlet_width_m = 0.0;     ///< see water::InletShape
   double inlet_open_share = 1.0;  ///< of a grate
@@ -78,6 +111,7 @@ struct ChainModel {
   std::vector<NodeParams> params;       ///< one a node
   std::vector<water::Rating> ratings;
   water::OnGradeTable on_grade = {};  ///< of openings on grade, as the study has it
+  PondedTable ponded = {};            ///< of those with a pond before them
   base::Notes notes;
 };
 

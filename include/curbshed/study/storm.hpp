@@ -80,8 +80,9 @@ struct StormResult {
   base::Notes notes;
 };
 
-/// Travel in the reaches for this storm: reference flow = half the base-case peak, found with all new cuts
-/// closed; how, and what the first pass starts from: event_reaches.cpp. Flow reference at least 0.01 L/s.
+/// Travel in the reaches for this storm: reference flow = that of the base case's hydrograph
+/// (water::reference_flow_m3_s), found with all new cuts closed; what the first pass starts from:
+/// event_reaches.cpp. Flow reference at least 0.01 L/s.
 EventReaches event_reaches(const ChainModel& model, const Storm& storm, base::Workers workers = {});
 
 /// Openings below water::kShortestTestedOpening_m lie outside the flume tests; `open` may ask for the second

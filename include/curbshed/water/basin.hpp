@@ -3,6 +3,7 @@
 
 #include "curbshed/base/quantity.hpp"
 #include "curbshed/water/gutter.hpp"
+#include "curbshed/water/opening.hpp"
 
 namespace curbshed::water {
 
@@ -22,6 +23,9 @@ struct BasinPlace {
   base::Length rim_above_invert = base::Length::metres(0.0);     ///< lowest rim − invert; may be negative
   base::Length rim_width = base::Length::metres(1.0);            ///< length of rim over which it spills
   base::Rate infiltration = base::Rate::metres_per_second(0.0);  ///< design rate, on the floor, ≥ 0
+  /// Kind and coefficients of the mouth; mouth_length counts instead of its length.
+  RawMouth mouth = {};
+  double rim_weir = broad_crest_constant();  ///< m^0.5/s, > 0
 };
 
 /// Plain numbers of a basin. Levels are metres above the cut's invert; the floor lies at −ponding_m.
@@ -36,7 +40,8 @@ struct RawBasin {
   double rim_level_m = 0.0;       ///< not under the floor
   double rim_volume_m3 = 0.0;     ///< held up to the rim
   double rim_width_m = 0.0;
-  double mouth_length_m = 0.0;
+  double rim_weir = broad_crest_constant();
+  RawMouth mouth;
   double infiltration_m3_s = 0.0;  ///< rate × floor
 };
 /// Floor = water line − 2 · side slope · ponding, both ways. Errors (InputError): a floor that is not
@@ -57,9 +62,10 @@ struct BasinForcing {
   double step_s = 0.0;        ///< > 0
   double offered_m3_s = 0.0;  ///< what the opening would take if nothing stood behind it (on_grade_capture),
                               ///< ≥ 0; infinite for a cut in a sag: the mouth alone decides
-  double gutter_level_m = 0.0;        ///< gutter water surface at the cut above the invert, ≥ 0
-  double other_inflow_m3_s = 0.0;     ///< rain on the basin and the like, ≥ 0
-  const RawGutter* gutter = nullptr;  ///< carries away what returns; none = the cut stands in a pond
+  double gutter_level_m = 0.0;         ///< gutter water surface at the cut above the invert, ≥ 0
+  double other_inflow_m3_s = 0.0;      ///< rain on the basin and the like, ≥ 0
+  const RawGutter* gutter = nullptr;   ///< carries away what returns; none = the cut stands in a pond
+  double invert_below_gutter_m = 0.0;  ///< of the cut, under the gutter's flow line; negative = above it
 };
 
 /// What it did with it.
@@ -85,9 +91,10 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 /// - Back: water above both the invert and the gutter's surface returns as fast as the gutter carries
 ///   it: gutter flow at the pool's level less gutter flow at gutter_level_m. So the flow that passes
 ///   is never more than the highest that came. Into a pond it returns within the step. (Not by the
-///   drowned weir: a narrow mouth would then hold water back and capture more than a wide one. A
-///   mouth under a few decimetres returns slower than this.)
-/// - Rim: broad_crest_m2_s × rim width. Floor: infiltration while there is water.
+///   drowned weir: a narrow mouth would then hold water back and capture more than a wide one. An
+///   open-topped mouth under a few decimetres returns slower than this.) Under a slab or through a
+///   round hole no faster than that passes.
+/// - Rim: rim_weir × head^1.5 × rim width. Floor: infiltration while there is water.
 ///
 /// Guarantees:
 /// 1. volume_m3 = start + entered + other − returned − over_rim − infiltrated, that very sum

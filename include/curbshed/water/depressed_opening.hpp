@@ -14,8 +14,6 @@ inline constexpr std::string_view kDepressedSagSource =
     "HEC-22, 3rd ed., 2009, ch. 4, eq. 4-28: weir 1.25 (L + 1.8 W) d^1.5 (from memory); longer than 3.6 m as "
     "without a "
     "depression (Texas DOT Hydraulic Design Manual, ch. 10)";
-inline constexpr double kDepressedWeirConstant = 1.25;  ///< SI; kDepressedSagSource
-inline constexpr double kLongOpening_m = 3.6;           ///< 12 ft
 
 /// On grade. E0 is that of the gutter that reaches the opening. Without a depression the same as
 /// on_grade_capture. Errors as there and as for the composite gutter.

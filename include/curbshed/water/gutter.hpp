@@ -45,34 +45,86 @@ GutterFlow gutter_at_depth(const GutterSection& section, base::Length depth);   
 /// the formula gives its figures).
 double mean_spread_share(double upstream_over_downstream);
 
-/// Plain numbers of a section for inner loops. Flow is unit_flow_m3_s · T^(8/3).
+/// Straight: one cross slope. Depressed: a dip at the curb (composite_gutter.hpp). Parabolic: a crown that is
+/// a parabola (parabolic_gutter.hpp).
+enum class GutterForm : unsigned char { Straight, Depressed, Parabolic };
+
+/// Plain numbers of a section of any form for inner loops; makers: here, and in gutter_forms.hpp.
+/// Straight: flow is unit_flow_m3_s · T^(8/3). Depressed: that of its pavement alone. Parabolic: flow is
+/// unit_flow_m3_s · (T/B)^(8/3) · a number of T/B.
 struct RawGutter {
-  double unit_flow_m3_s = 0.0;  ///< flow at 1 m spread; 0 on no grade
-  double cross_slope = 0.02;
+  double unit_flow_m3_s = 0.0;  ///< 0 on no grade
+  double cross_slope = 0.02;    ///< of the pavement; of a parabola H/B, from curb to crown
+  double width_m = 0.0;         ///< W of the dip; B of the parabola
+  double drop_m = 0.0;          ///< a of the dip, under the pavement's own line; H of the parabola
+  GutterForm form = GutterForm::Straight;
 };
 /// Zero cross slope: InputError. No grade is allowed: then ask for no spread at a flow.
 RawGutter raw_gutter(const GutterSection& section);
 
+/// How far the water's edge of the pavement's own line lies above the flow line at the curb face: a of a dip.
+inline double dip_m(const RawGutter& g) { return g.form == GutterForm::Depressed ? g.drop_m : 0.0; }
+
+namespace forms {  // gutter_forms.cpp: what is not straight
+double depth_at_spread_m(const RawGutter& g, double spread_m);
+double spread_at_depth_m(const RawGutter& g, double depth_m);
+double flow_at_depth_m3_s(const RawGutter& g, double depth_m);
+double depth_at_flow_m(const RawGutter& g, double flow_m3_s);
+double area_at_depth_m2(const RawGutter& g, double depth_m);
+double celerity_at_depth_m_s(const RawGutter& g, double depth_m);
+}  // namespace forms
+
+/// Depth is at the curb face. Over a parabola's crown the water gets deeper, no wider (the other half of the
+/// street holds it up). Spread or depth ≤ 0 → 0.
+inline double depth_at_spread_m(const RawGutter& g, double spread_m) {
+  if (g.form != GutterForm::Straight) return forms::depth_at_spread_m(g, spread_m);
+  return spread_m * g.cross_slope;
+}
+inline double spread_at_depth_m(const RawGutter& g, double depth_m) {
+  if (g.form != GutterForm::Straight) return forms::spread_at_depth_m(g, depth_m);
+  return depth_m / g.cross_slope;
+}
 inline double flow_at_spread_m3_s(const RawGutter& g, double spread_m) {
+  if (g.form != GutterForm::Straight) {
+    return forms::flow_at_depth_m3_s(g, forms::depth_at_spread_m(g, spread_m));
+  }
   return spread_m > 0.0 ? g.unit_flow_m3_s * std::pow(spread_m, 8.0 / 3.0) : 0.0;
 }
 inline double flow_at_depth_m3_s(const RawGutter& g, double depth_m) {
+  if (g.form != GutterForm::Straight) return forms::flow_at_depth_m3_s(g, depth_m);
   return flow_at_spread_m3_s(g, depth_m / g.cross_slope);
 }
 /// unit_flow_m3_s must be > 0; no flow → 0.
 inline double spread_at_flow_m(const RawGutter& g, double flow_m3_s) {
+  if (g.form != GutterForm::Straight) {
+    return forms::spread_at_depth_m(g, forms::depth_at_flow_m(g, flow_m3_s));
+  }
   return flow_m3_s > 0.0 ? std::pow(flow_m3_s / g.unit_flow_m3_s, 3.0 / 8.0) : 0.0;
 }
 inline double depth_at_flow_m(const RawGutter& g, double flow_m3_s) {
+  if (g.form != GutterForm::Straight) return forms::depth_at_flow_m(g, flow_m3_s);
   return spread_at_flow_m(g, flow_m3_s) * g.cross_slope;
+}
+/// Cross-section of the water; depth ≤ 0 → 0.
+inline double area_at_depth_m2(const RawGutter& g, double depth_m) {
+  if (!(depth_m > 0.0)) return 0.0;
+  if (g.form != GutterForm::Straight) return forms::area_at_depth_m2(g, depth_m);
+  return 0.5 * depth_m * depth_m / g.cross_slope;
 }
 /// V = Q/A; no flow → 0.
 inline double velocity_at_flow_m_s(const RawGutter& g, double flow_m3_s) {
+  if (g.form != GutterForm::Straight) {
+    return flow_m3_s > 0.0 ? flow_m3_s / forms::area_at_depth_m2(g, forms::depth_at_flow_m(g, flow_m3_s))
+                           : 0.0;
+  }
   const double spread_m = spread_at_flow_m(g, flow_m3_s);
   return spread_m > 0.0 ? flow_m3_s / (0.5 * g.cross_slope * spread_m * spread_m) : 0.0;
 }
-/// dQ/dA = 4/3 V because Q grows with A^(4/3); no flow → 0.
+/// dQ/dA; straight: 4/3 V because Q grows with A^(4/3); no flow → 0.
 inline double celerity_at_flow_m_s(const RawGutter& g, double flow_m3_s) {
+  if (g.form != GutterForm::Straight) {
+    return flow_m3_s > 0.0 ? forms::celerity_at_depth_m_s(g, forms::depth_at_flow_m(g, flow_m3_s)) : 0.0;
+  }
   return 4.0 / 3.0 * velocity_at_flow_m_s(g, flow_m3_s);
 }
 

@@ -3,6 +3,7 @@
 
 #include "curbshed/water/opening.hpp"
 
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -33,14 +34,22 @@ struct Rating {
 /// 0.
 double rated_m3_s(const Rating& rating, double at);
 
+inline constexpr double kGrateWeirConstant = 1.66;     ///< SI, m^0.5/s; kGrateSource
+inline constexpr double kGrateOrificeConstant = 0.67;  ///< kGrateSource
+inline constexpr double kSlotWeirConstant = 1.4;       ///< SI, m^0.5/s; kSlotSource
+inline constexpr double kSlotOrificeConstant = 0.8;    ///< kSlotSource
+
 /// What an inlet is. Lengths run along the curb and are clear of clogging.
 struct InletShape {
   InletKind kind = InletKind::CurbOpening;
   double clear_length_m = 0.0;
-  double width_m = 0.0;            ///< of a grate from the curb face, of a slot: its opening
-  double open_share = 1.0;         ///< of a grate: openings over area
-  double rated_share = 1.0;        ///< of what its rating says: 1 − clogging
-  const Rating* rating = nullptr;  ///< counts before the formulas wherever it can
+  double width_m = 0.0;      ///< of a grate from the curb face, of a slot: its opening
+  double open_share = 1.0;   ///< of a grate: openings over area
+  double rated_share = 1.0;  ///< of what its rating says: 1 − clogging
+  // Of a grate or a slot in a pond; absent: the constants above. A curb opening's: RawSagOpening.
+  std::optional<double> weir = {};     ///< SI, m^0.5/s
+  std::optional<double> orifice = {};  ///< C of C A √(2 g d)
+  const Rating* rating = nullptr;      ///< counts before the formulas wherever it can
 };
 
 /// Flow that an inlet on a grade takes, 0 to flow. Curb opening and slot by `opening` (see RawOpening); a

@@ -27,10 +27,18 @@ inline constexpr std::string_view kDrownedWeirSource =
 inline constexpr std::string_view kBroadCrestSource =
     "critical flow over a level broad crest: q = (2/3)^1.5 √g h^1.5";
 
+inline constexpr std::string_view kRoundHoleSource =
+    "round hole: C √(2g) times the integral of its width times the square root of the head on each strip, as "
+    "Encyclopaedia Britannica, 11th ed., 1911, vol. 14, Hydraulics, section 40, for circular orifices; C 0.6 "
+    "of a sharp-edged orifice as in the Toronto-area LID guide (STEP wiki)";
+
 inline constexpr double kFullLengthConstant = 0.817;  ///< SI; kOnGradeSource
 inline constexpr double kSagWeirConstant =
     1.60;  ///< SI, m^0.5/s, printed (3.0 US would be 1.656); kSagOpeningSource
 inline constexpr double kOrificeConstant = 0.67;         ///< kSagOpeningSource
+inline constexpr double kDippedWeirConstant = 1.25;      ///< SI; kDepressedSagSource
+inline constexpr double kRoundHoleConstant = 0.6;        ///< kRoundHoleSource
+inline constexpr double kLongOpening_m = 3.6;            ///< 12 ft; kDepressedSagSource
 inline constexpr double kShortestTestedOpening_m = 1.5;  ///< flume tests: shorter openings are outside them
 
 /// Length that stays open: length × (1 − clogging). clogging 0 to 1, length ≥ 0, else InputError.
@@ -79,11 +87,19 @@ struct RawOpening {
   double full_length_factor = 0.0;  ///< L_T = factor · Q^flow_power
   double flow_power = OnGradeTable().flow_power;
   double efficiency_power = OnGradeTable().efficiency_power;
+  // At a dip, or beside a parabola: the factor holds the pavement's slope, which is then not the one to use.
+  double roughness_power = OnGradeTable().roughness_power;
+  double dip_rise = 0.0;     ///< a/W: depression at the opening over its width
+  double dip_width_m = 0.0;  ///< W
+  bool slope_varies = false;
 };
 RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation = OnGradeRelation::Handbook);
 RawOpening raw_opening(const OnGradeOpening& opening, const OnGradeTable& table);
-/// Captured flow, 0 to flow. No flow → 0.
+/// Captured flow, 0 to flow. No flow → 0. The first neglects a dip.
 double captured_m3_s(const RawOpening& opening, double flow_m3_s);
+/// Beside a gutter of any form, with Se = Sx + (a/W) E0 where the opening dips; kDepressedSource. E0 is of
+/// the gutter that reaches the opening.
+double captured_m3_s(const RawOpening& opening, const RawGutter& gutter, double flow_m3_s);
 
 /// An undepressed opening with a pond before it.
 struct SagOpening {
@@ -99,8 +115,25 @@ base::Flow sag_opening_flow(const SagOpening& opening, base::Length depth);
 struct RawSagOpening {
   double clear_length_m = 0.0;
   double height_m = std::numeric_limits<double>::infinity();
+  double weir = kSagWeirConstant;
+  double dipped_weir = kDippedWeirConstant;
+  double orifice = kOrificeConstant;
+  double dip_width_m = 0.0;  ///< W
+  double dip_m = 0.0;        ///< a
 };
+/// With a dip: sag_flow of depressed_opening.hpp; depth by the pavement's own slope.
 double sag_opening_m3_s(const RawSagOpening& opening, double depth_m);
+
+/// Flow through an upright round hole, m³/s, as both sides stand above its lowest point: each strip passes
+/// with the head upon it, above the lower water with its own depth, below it with the difference of the two.
+/// C √(2g) ∫ b(z) √(head(z)) dz; kRoundHoleSource. Part full it is a weir, full an orifice; no jump between.
+/// Heads ≤ 0 count as 0; street ≤ pool → 0. Accuracy of the integral: 1e-6 of the flow.
+struct RoundHole {
+  double diameter_m = 0.0;
+  double coefficient = kRoundHoleConstant;
+};
+struct MouthHeads;
+double round_hole_m3_s(const RoundHole& hole, const MouthHeads& heads);
 
 /// Mouth of a basin: a level crest between two pools.
 struct MouthHeads {
@@ -115,8 +148,32 @@ double mouth_flow_m3_s(double length_m, const MouthHeads& heads);
 /// The inverse: pool level, 0 to street_m (> 0), at which a mouth takes `share` (0 to 1) of its free flow.
 double drowned_level_m(double street_m, double share);
 
+/// A mouth of any kind: open-topped, under a slab (height_m), or round (diameter_m > 0).
+struct RawMouth {
+  double length_m = 0.0;  ///< clear; of a round hole the clear share of its diameter
+  double height_m = std::numeric_limits<double>::infinity();
+  double diameter_m = 0.0;
+  double weir = kSagWeirConstant;
+  double orifice = kOrificeConstant;  ///< of a round hole its coefficient
+  bool open_topped() const {
+    return !(diameter_m > 0.0) && height_m == std::numeric_limits<double>::infinity();
+  }
+};
+/// As above with its guarantees. Under a slab the lesser of that and 0.67 h L √(2 g (h1 − max(h2, h/2))), h
+/// at most h1 (kSagOpeningSource, the drowned side by the difference of levels: our rule). Round:
+/// round_hole_m3_s times the clear share.
+double mouth_flow_m3_s(const RawMouth& mouth, const MouthHeads& heads);
+/// Pool level, 0 to street_m (> 0), at which it takes flow_m3_s; its free flow or more → 0.
+double drowned_level_m(const RawMouth& mouth, double street_m, double flow_m3_s);
+
 /// Flow over a level broad crest per metre of crest, m²/s: (2/3)^1.5 √g h^1.5, about 1.705 h^1.5. h ≤ 0 → 0.
 /// Free fall behind. Source: kBroadCrestSource. Upper bound: friction and rounding losses are neglected.
 double broad_crest_m2_s(double head_m);
+/// The factor of that formula, m^0.5/s.
+double broad_crest_constant();
+/// With a factor of its own.
+inline double crest_m2_s(double constant, double head_m) {
+  return head_m > 0.0 ? constant * (head_m * std::sqrt(head_m)) : 0.0;
+}
 
 }  // namespace curbshed::water

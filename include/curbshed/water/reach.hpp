@@ -14,6 +14,13 @@ struct DelaySplit {
 /// delay_s ≥ 0 and finite, step_s > 0 (BugError). Delay 0: all in the same step.
 DelaySplit delay_split(double delay_s, double step_s);
 
+/// Steady flow whose small waves (celerity 4/3 V) are as slow as the middle of a hydrograph that enters a
+/// gutter: (3/4 ΣQ / ΣQ^(3/4))^4 over even steps, m³/s; 0 where nothing flows. By continuity the first moment
+/// of what passes grows along the way by ∫ A dt, whatever the wave does (shocks too), so the middle of the
+/// water lags by L ∫A dt / ∫Q dt; in a triangle A grows with Q^(3/4). Exact for the entry's own shape;
+/// derived here, no source. In gutters of other forms within a few per cent of celerity.
+double reference_flow_m3_s(const std::vector<float>& flow_m3_s);
+
 /// Water on its way, by the step in which it comes out. Copyable.
 /// Guarantees: 1 what was put = what was taken + stored, within rounding; 2 nothing negative comes out of
 /// what is not; 3 no spread but the linear split. Use where diffusion is negligible (steep short gutters);

@@ -8,10 +8,11 @@ namespace curbshed::water {
 
 /// As found on the surface.
 struct SagShape {
-  double depth_m = 0.0;        ///< spill level − bottom, > 0
-  double volume_m3 = 0.0;      ///< at the spill level, > 0
-  double area_m2 = 0.0;        ///< at the spill level, > 0
-  double spill_width_m = 0.0;  ///< crest over which it spills, ≥ 0
+  double depth_m = 0.0;                        ///< spill level − bottom, > 0
+  double volume_m3 = 0.0;                      ///< at the spill level, > 0
+  double area_m2 = 0.0;                        ///< at the spill level, > 0
+  double spill_width_m = 0.0;                  ///< crest over which it spills, ≥ 0
+  double spill_weir = broad_crest_constant();  ///< m^0.5/s
 };
 
 /// Plain numbers. V = V_max (h/h_max)^b with b = area · depth / volume, so that depth, volume and area at the
@@ -23,6 +24,7 @@ struct RawSag {
   double exponent = 1.0;
   double top_area_m2 = 0.0;  ///< b · volume / depth
   double spill_width_m = 0.0;
+  double spill_weir = broad_crest_constant();
 };
 /// A shape outside its ranges: BugError.
 RawSag raw_sag(const SagShape& shape);
@@ -31,7 +33,7 @@ RawSag raw_sag(const SagShape& shape);
 double sag_volume_m3(const RawSag& sag, double depth_m);
 /// Its inverse; volume ≤ 0 → 0.
 double sag_depth_m(const RawSag& sag, double volume_m3);
-/// Flow over the spill crest by broad_crest_m2_s, m³/s; none up to the spill level.
+/// Flow over the spill crest, spill_weir × head^1.5 × width, m³/s; none up to the spill level.
 double sag_spill_m3_s(const RawSag& sag, double depth_m);
 
 struct SagStep {
