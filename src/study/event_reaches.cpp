@@ -2,11 +2,12 @@
 // what cuts change is never a change of the reckoning.
 //
 // Reference flow of a reach = the flow whose celerity makes the middle of the base case's water as late as it
-// is (water::reference_flow_m3_s), from a first pass. Of the join length above a node: as great a share of
-// the mean of the peaks at its ends as that of the reach is of the node's own peak. The first pass takes half
-// of rough peaks: for every node the largest excess rate (mean over 5 minutes) of each class times its area,
-// added up down the chain. Travel = length / celerity, dQ/dA. Half of a reach is timed with the upper node's
-// section, half with the lower's (the upper's alone where the lower is the data's edge).
+// is (water::reference_flow_m3_s of what leaves its upper node in a first pass), raised as the mean of the
+// peaks at its two ends is over the upper one. Of the join length above a node: the same share of the mean of
+// the peaks at its ends. The first pass takes half of rough peaks: for every node the largest excess rate
+// (mean over 5 minutes) of each class times its area, added up down the chain. Travel = length / celerity,
+// dQ/dA. Half of a reach is timed with the upper node's section, half with the lower's (the upper's alone
+// where the lower is the data's edge).
 #include "study/event_reaches.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -98,7 +99,11 @@ EventReaches reaches_at(const ChainModel& model, const Peaks& peaks, const std::
   }
   ReferenceFlows flows{std::vector<double>(nodes, 0.0), std::vector<double>(nodes, 0.0)};
   for (std::size_t n = 0; n < nodes; ++n) {
-    flows.reach[n] = share[n] * peaks.leaving[n];
+    const std::int32_t down = model.network.downstream[n];
+    const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge
+                             ? peaks.leaving[n]
+                             : peaks.arriving[at(down)];
+    flows.reach[n] = share[n] * 0.5 * (peaks.leaving[n] + lower);
     flows.join[n] = share[n] * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
   }
   return reaches_of(model, flows);
