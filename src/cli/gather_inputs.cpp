@@ -510,6 +510,30 @@ class Gatherer {
     inputs.overrides = std::move(overrides);
   }
 
+  /// Of the water at a corner point.
+  double turning_share(const StudyLayer& layer, std::size_t row) {
+    const std::optional<double> share = layer.measure(row, "share");
+    const std::string way = layer.text(row, "way");
+    if (way == "share") {
+      if (!share) {
+        throw InputError(layer.where(row), "it has way share, and no share", "0 to 1: the part that turns",
+                         "fill in share, or say turn or cross");
+      }
+      return *share;
+    }
+    if (share) {
+      throw InputError(layer.where(row), fmt::format("it has a share of {:g}, and way {}", *share, way),
+                       "a share with way share only", "say share in way, or leave share empty");
+    }
+    if (way != "turn" && way != "cross") {
+      throw InputError(
+          layer.where(row),
+          way.empty() ? "the field way is empty" : fmt::format("the way \"{}\" is not known here", way),
+          "turn, cross or share", "fill it, or map yours with `fields` and `classes`");
+    }
+    return way == "turn" ? 1.0 : 0.0;
+  }
+
   void read_corner_points() {
     if (!settings_.street.corners.given()) {
       return;
@@ -522,7 +546,7 @@ class Gatherer {
       point.id = layer.id(row);
       point.source = source_of(layer);
       point.at = places_->of(layer, row);
-      point.turns = word_of(layer, row, "way", "turn", "cross") == "turn" ? 1.0 : 0.0;
+      point.turns = turning_share(layer, row);
       out_.inputs.corner_points.push_back(std::move(point));
     }
     close(layer);

@@ -115,6 +115,10 @@ report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs&
     }
   }
   facts.files = gathered.files;
+  for (report::InputFile& file : facts.files) {
+    const auto outside = gathered.outside.find(file.role);
+    if (file.features >= 0 && outside != gathered.outside.end()) file.outside = outside->second;
+  }
   facts.set_aside = gathered.set_aside;
   return facts;
 }

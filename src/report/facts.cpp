@@ -72,15 +72,23 @@ std::int32_t next_cut(const Network& network, std::int32_t node) {
 
 std::vector<std::int32_t> ends_below_cuts(const Network& network) {
   std::vector<std::int32_t> ends;
+  std::vector<bool> split(network.size(), false);  // second ways that were followed
   for (std::int32_t node = 0; node < count(network); ++node) {
     if (network.kind[at(node)] != NodeKind::Cut) {
       continue;
     }
-    std::int32_t end = node;
-    for (std::int32_t steps = 0; network.downstream[at(end)] >= 0 && steps < count(network); ++steps) {
-      end = network.downstream[at(end)];
+    std::vector<std::int32_t> open = {node};
+    while (!open.empty()) {
+      std::int32_t end = open.back();
+      open.pop_back();
+      for (std::int32_t steps = 0; network.downstream[at(end)] >= 0 && steps < count(network); ++steps) {
+        const street::SecondWay* second = street::second_way(network, at(end));
+        if (second != nullptr && !split[at(end)]) open.push_back(second->to);
+        split[at(end)] = split[at(end)] || second != nullptr;
+        end = network.downstream[at(end)];
+      }
+      ends.push_back(end);
     }
-    ends.push_back(end);
   }
   std::sort(ends.begin(), ends.end());
   ends.erase(std::unique(ends.begin(), ends.end()), ends.end());
@@ -162,6 +170,8 @@ std::string node_words(const RunFacts& facts, std::int32_t node) {
       return id.rfind("sag-", 0) == 0 ? id : fmt::format("sag {}", id);
     case NodeKind::Outfall:
       return fmt::format("outfall {}", id);
+    case NodeKind::Corner:
+      return fmt::format("shared {}", id);
     case NodeKind::DataEdge:
       return "the edge of the data";
   }

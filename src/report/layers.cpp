@@ -126,21 +126,42 @@ MapLayer gutters_layer(const RunFacts& facts) {
   }
   const study::Preparation& preparation = *facts.preparation;
   const street::Network& network = preparation.model.network;
-  for (std::size_t node = 0; node < preparation.maps.gutters.size(); ++node) {
-    if (preparation.maps.gutters[node].size() < 2) {
-      continue;
-    }
+  constexpr std::size_t kFirstPeak = 4;
+  const auto gutter_row = [&](std::size_t node, std::int32_t to, double length_m) {
     std::vector<Cell> row(layer.table.columns.size());
     row[0].emplace<std::string>(node_words(facts, static_cast<std::int32_t>(node)));
-    row[1].emplace<std::string>(node_words(facts, network.downstream[node]));
-    row[2].emplace<double>(network.reach_length_m[node]);
+    row[1].emplace<std::string>(node_words(facts, to));
+    row[2].emplace<double>(length_m);
     row[3].emplace<double>(network.grade[node] * 100.0);
-    std::size_t column = 4;
+    std::size_t column = kFirstPeak;
     for (const study::StormComparison& storm : *facts.storms) {
       row[column++].emplace<double>(storm.base.nodes[node].peak_leaving_m3_s * 1000.0);
       row[column++].emplace<double>(storm.with_cuts.nodes[node].peak_leaving_m3_s * 1000.0);
     }
+    return row;
+  };
+  const auto scale_peaks = [](std::vector<Cell>& row, double share) {
+    for (std::size_t column = kFirstPeak; column < row.size(); ++column) {
+      row[column].emplace<double>(std::get<double>(row[column]) * share);
+    }
+  };
+  for (std::size_t node = 0; node < preparation.maps.gutters.size(); ++node) {
+    if (preparation.maps.gutters[node].size() < 2) {
+      continue;
+    }
+    std::vector<Cell> row = gutter_row(node, network.downstream[node], network.reach_length_m[node]);
+    const street::SecondWay* second = street::second_way(network, node);
+    if (second != nullptr) scale_peaks(row, 1.0 - second->share);
     add(layer, std::move(row), base::line_shape(preparation.maps.gutters[node]));
+  }
+  for (std::size_t i = 0; i < preparation.maps.second_gutters.size(); ++i) {
+    const street::SecondWay& way = network.second_ways[i];
+    if (preparation.maps.second_gutters[i].size() < 2) {
+      continue;
+    }
+    std::vector<Cell> row = gutter_row(at(way.from), way.to, way.reach_length_m);
+    scale_peaks(row, way.share);
+    add(layer, std::move(row), base::line_shape(preparation.maps.second_gutters[i]));
   }
   return layer;
 }

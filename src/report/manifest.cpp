@@ -49,6 +49,9 @@ Json inputs_json(const RunFacts& facts) {
     if (file.features >= 0) {
       json["features"] = file.features;
       json["set_aside"] = file.set_aside;
+      if (file.outside > 0) {
+        json["outside_the_place"] = file.outside;
+      }
     }
     list.push_back(std::move(json));
   }

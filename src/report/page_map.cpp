@@ -148,6 +148,7 @@ std::string place_marks(const RunFacts& facts, const Paper& paper, const std::ve
                             px, py, words);
         break;
       case NodeKind::Basin:  // its outline is drawn with the others
+      case NodeKind::Corner:
       case NodeKind::DataEdge:
         break;
     }

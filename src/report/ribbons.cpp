@@ -87,10 +87,12 @@ Ribbon ribbon_of(const RunFacts& facts, const StormComparison& storm,
   ribbon.in_sag = network.in_sag[at(chain.front())] >= 0;
   double along_m = ribbon.in_sag ? 0.0 : network.upstream_gutter_m[at(chain.front())];
   for (std::size_t up = 0; up < network.size(); ++up) {
-    if (network.downstream[up] == chain.front() && network.kind[up] != NodeKind::Sag) {
-      ribbon.head_m3 += storm.with_cuts.nodes[up].passed_on_m3;
-      ribbon.head_before_m3 += storm.base.nodes[up].passed_on_m3;
-    }
+    if (network.kind[up] == NodeKind::Sag) continue;
+    street::each_way_down(network, up, [&](const street::WayDown& way) {
+      if (way.to != at(chain.front())) return;
+      ribbon.head_m3 += way.share * storm.with_cuts.nodes[up].passed_on_m3;
+      ribbon.head_before_m3 += way.share * storm.base.nodes[up].passed_on_m3;
+    });
   }
   for (const std::int32_t node : chain) {
     const study::NodeResult& with = storm.with_cuts.nodes[at(node)];

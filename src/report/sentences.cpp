@@ -117,6 +117,14 @@ std::string full_words(const RunFacts& facts, std::int32_t node) {
   return words.empty() ? "none" : words;
 }
 
+std::string outside_sentence(const RunFacts& facts) {
+  std::string list;
+  for (const InputFile& file : facts.files) {
+    if (file.outside > 0) list += fmt::format("{}{} of {}", list.empty() ? "" : ", ", file.outside, file.role);
+  }
+  return list.empty() ? list : fmt::format("Outside the study's place, left out: {}.", list);
+}
+
 std::string leaving_words(const study::NodeResult& result) {
   const bool most = result.arriving_m3 > 0.001 && result.over_curb_m3 > 0.5 * result.arriving_m3;
   return most ? "most of it leaves over the crown or the curb above the cut" : std::string();

@@ -176,7 +176,8 @@ class Builder {
   void areas() {
     number("own_area_m2", "Ground that reaches this place first", "m2",
            [areas = own_areas_m2(model_)](std::int32_t node) { return Cell(areas[at(node)]); });
-    number("area_arriving_m2", "Ground whose water comes by, upstream places included", "m2",
+    number("area_arriving_m2",
+           "Ground whose water comes by, upstream places included; by its share below a shared corner", "m2",
            [areas = areas_arriving_m2(model_)](std::int32_t node) { return Cell(areas[at(node)]); });
     yes_no("at_least", "1 = the area is cut by the edge of the data: read \"at least\"",
            [network = &network_](std::int32_t node) {

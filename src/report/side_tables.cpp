@@ -94,8 +94,8 @@ base::Table corners_table(const RunFacts& facts) {
       {"crosses_to", "Place that it reaches when it crosses", "", ColumnType::Text}};
   const std::vector<double> areas_m2 = areas_arriving_m2(facts.preparation->model);
   for (const street::Corner& corner : facts.preparation->maps.street.corners) {
-    double area_m2 = static_cast<double>(corner.cells) * facts.preparation->model.contribution.cell_area_m2;
-    for (const std::int32_t node : corner.passed) area_m2 += areas_m2[static_cast<std::size_t>(node)];
+    const double area_m2 =
+        street::area_through_m2(corner, areas_m2, facts.preparation->model.contribution.cell_area_m2);
     table.rows.push_back({text(corner.id), text(corner.words), corner.at.x_m / facts.metres_per_unit,
                           corner.at.y_m / facts.metres_per_unit, text(way_word(corner.way)),
                           text(origin_word(corner.origin)), corner.turns_share * 100.0, corner.difference_m,

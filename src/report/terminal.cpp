@@ -319,6 +319,9 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
       page.paragraph(line, "- ");
     }
   }
+  if (const std::string sentence = outside_sentence(facts); !sentence.empty()) {
+    page.paragraph(sentence, "- ");
+  }
   page.paragraph(
       fmt::format("Basins soak in {:.3g} mm/h on their floor ({}){}.",
                   facts.settings->basin.infiltration_m_s * 3.6e6,

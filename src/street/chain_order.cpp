@@ -23,6 +23,7 @@ Graph graph_of(const Network& net, const std::vector<SideWay>& ways) {
     if (net.downstream[n] >= 0) boost::add_edge(n, index(net.downstream[n]), graph);
     if (net.in_sag[n] >= 0) boost::add_edge(index(net.in_sag[n]), n, graph);
   }
+  for (const SecondWay& way : net.second_ways) boost::add_edge(index(way.from), index(way.to), graph);
   for (const SideWay& way : ways) {
     if (way.to >= 0) boost::add_edge(index(way.from), index(way.to), graph);
   }
@@ -62,7 +63,12 @@ bool is_pond_pair(const Network& net, const std::vector<std::int32_t>& members,
   if (members.size() != 2) return false;
   const std::int32_t a = members[0];
   const std::int32_t b = members[1];
-  if (net.downstream[index(a)] == b || net.downstream[index(b)] == a) return false;
+  const auto goes = [&](std::int32_t from, std::int32_t to) {
+    bool found = false;
+    each_way_down(net, index(from), [&](const WayDown& way) { found = found || way.to == index(to); });
+    return found;
+  };
+  if (goes(a, b) || goes(b, a)) return false;
   if (net.in_sag[index(a)] == b || net.in_sag[index(b)] == a) return false;
   if ((net.kind[index(a)] == NodeKind::Sag) != (net.kind[index(b)] == NodeKind::Sag)) return false;
   bool there = false;

@@ -208,14 +208,19 @@ void require_obeyed(const CornerPoint& point, const Corner& corner) {
 std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& places, const CornerWater& water,
                                    const std::vector<FlowLine>& lines, const std::vector<CornerPoint>& points,
                                    const std::vector<std::int32_t>& corners_of_points,
-                                   const terrain::WorkPlan& plan, const Draft& draft, base::Notes& notes) {
+                                   const std::vector<SharedCorner>& shared, const terrain::WorkPlan& plan,
+                                   const Draft& draft, base::Notes& notes) {
   std::vector<Corner> corners;
   std::vector<std::vector<std::int64_t>> forks;
   std::map<std::string, int> seen;
+  std::vector<SharedEntry> shared_at;
   for (const CornerFork& fork : places.forks) {
     const std::vector<std::int64_t> cells = fork_cells(scene, fork);
-    if (!water_comes(scene, fork, water, cells)) continue;
-    const Traced traced = Followed(scene, fork, water).trace();
+    const auto share =
+        std::find_if(shared.begin(), shared.end(), [&](const SharedCorner& s) { return s.fork == &fork; });
+    const bool is_shared = share != shared.end();
+    if (!is_shared && !water_comes(scene, fork, water, cells)) continue;
+    const Traced traced = is_shared ? Traced{} : Followed(scene, fork, water).trace();
     const auto receiver = [&](std::int64_t met, std::int32_t station) {
       return water.first_receiver[met >= 0 ? met : scene.station(station).gutter_cell];
     };
@@ -225,10 +230,17 @@ std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& place
     const int before = seen[corner.id]++;
     if (before > 0) corner.id = fmt::format("{}-{}", corner.id, before + 1);
     corner.at = scene.station(fork.end).at;
-    corner.way = traced.way;
-    corner.turns_share = traced.turns_share;
     corner.difference_m = fork.difference_m;
     corner.doubt_m = fork.doubt_m;
+    if (is_shared) {
+      fill_shared(*share, points, draft.net, corner);
+      shared_at.push_back({corners.size(), share->node});
+      corners.push_back(std::move(corner));
+      forks.push_back(cells);
+      continue;
+    }
+    corner.way = traced.way;
+    corner.turns_share = traced.turns_share;
     corner.to_turn = receiver(traced.turned_at, fork.beyond);
     corner.to_cross = receiver(traced.crossed_at, fork.opposite);
     const auto point = std::find(corners_of_points.begin(), corners_of_points.end(), fork.corner);
@@ -254,9 +266,17 @@ std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& place
   passing.count(corners, forks, plan);
   for (std::size_t n = 0; n < draft.leaves_at.size(); ++n) {
     if (draft.leaves_at[n] < 0 || draft.net.in_sag[n] >= 0) continue;
+    const SecondWay* second = second_way(draft.net, n);
     for (const std::int32_t c : passing.met_from(draft.leaves_at[n]))
-      corners[static_cast<std::size_t>(c)].passed.push_back(static_cast<std::int32_t>(n));
+      corners[static_cast<std::size_t>(c)].passed.push_back(
+          {static_cast<std::int32_t>(n), second == nullptr ? 1.0 : 1.0 - second->share});
   }
+  for (std::size_t i = 0; i < draft.net.second_ways.size(); ++i) {
+    const SecondWay& second = draft.net.second_ways[i];
+    for (const std::int32_t c : passing.met_from(draft.second_leaves_at[i]))
+      corners[static_cast<std::size_t>(c)].passed.push_back({second.from, second.share});
+  }
+  count_shared(draft.net, water.first_receiver, shared_at, corners);
   return corners;
 }
 

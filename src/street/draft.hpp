@@ -73,6 +73,7 @@ struct Draft {
   std::vector<std::int32_t> station;             ///< −1 where no curb
   std::vector<std::vector<std::int64_t>> cells;  ///< transects; empty at sags
   std::vector<std::int64_t> leaves_at;
+  std::vector<std::int64_t> second_leaves_at;  ///< one a second way
   std::vector<SitePlace> places;
   std::int32_t edge() const { return static_cast<std::int32_t>(net.size()) - 1; }
 };

@@ -130,7 +130,7 @@ void carry_marks_down(Network& net) {
   for (int round = 0; round < 2; ++round) {
     std::size_t way = 0;
     for (std::size_t n = 0; n < net.size(); ++n) {
-      carry(n, net.downstream[n]);
+      each_way_down(net, n, [&](const WayDown& down) { carry(n, static_cast<std::int32_t>(down.to)); });
       for (; way < net.side_ways.size() && net.side_ways[way].from == static_cast<std::int32_t>(n); ++way) {
         carry(n, net.side_ways[way].to);
       }

@@ -125,7 +125,8 @@ void cut_corner_points(const Scene& scene, const CornerPlaces& places, const std
   for (std::size_t i = 0; i < points.size(); ++i) {
     for (const CornerFork& fork : places.forks) {
       if (fork.corner != corners[i] || !falls_to_corner(scene, fork)) continue;
-      carve(points[i].turns >= 0.5 ? fork.turn : fork.cross, kCornerDepth, low);
+      if (points[i].turns > 0.0) carve(fork.turn, kCornerDepth, low);
+      if (points[i].turns < 1.0) carve(fork.cross, kCornerDepth, low);
     }
   }
 }

@@ -195,6 +195,7 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
 void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressions& hollows,
                 const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft) {
   Network& net = draft.net;
+  const Site no_site;  // of a shared corner
   Surroundings around{scene, ways, hollows, kept, {}};
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.kind[n] == NodeKind::Inlet) around.inlet_cells.insert(draft.cell[n]);
@@ -203,7 +204,7 @@ void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressi
     net.cross_slope[n] = scene.settings.default_cross_slope;
     if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Sag) continue;
     const bool ponded = net.in_sag[n] >= 0;
-    const Site& site = scene.sites[static_cast<std::size_t>(net.site[n])];
+    const Site& site = net.site[n] < 0 ? no_site : scene.sites[static_cast<std::size_t>(net.site[n])];
     if (site.grade) {
       net.grade[n] = *site.grade;
       net.grade_from[n] = ValueFrom::Measured;

@@ -9,6 +9,7 @@
 #include "street/place_naming.hpp"
 #include "street/reaches.hpp"
 #include "street/sags.hpp"
+#include "street/shared_corners.hpp"
 #include "street/side_ways.hpp"
 #include "street/snapping.hpp"
 
@@ -88,11 +89,16 @@ struct Seed {
   SitePlace named;
 };
 
-/// Names of the places, then of the kept depressions in their order.
+/// Places without a site are shared corners. Names of the places, then of the kept depressions in their
+/// order.
 std::vector<SitePlace> name_all(const Scene& scene, const std::vector<Place>& places,
                                 const terrain::Depressions& hollows, const std::vector<std::uint8_t>& kept) {
   std::vector<Unnamed> list;
   for (const Place& place : places) {
+    if (place.site < 0) {
+      list.push_back({place.at, place.station, false, "", "corner-"});
+      continue;
+    }
     const Site& site = scene.sites[static_cast<std::size_t>(place.site)];
     list.push_back(
         {place.at, place.station, site.kind == SiteKind::Cut || site.kind == SiteKind::Basin, site.id, ""});
@@ -109,9 +115,14 @@ std::vector<Seed> plant(const Scene& scene, const std::vector<Place>& places,
   std::vector<Seed> seeds;
   std::vector<SitePlace> names = name_all(scene, places, hollows, kept);
   for (std::size_t p = 0; p < places.size(); ++p) {
-    const Site& site = scene.sites[static_cast<std::size_t>(places[p].site)];
     const std::int32_t label = hollows.label[places[p].cell];
     const bool ponded = label >= 0 && kept[static_cast<std::size_t>(label)] != 0;
+    if (places[p].site < 0) {
+      seeds.push_back({places[p].cell, NodeKind::Corner, names[p].own_id, static_cast<std::int32_t>(p),
+                       ponded ? label : -1, std::move(names[p])});
+      continue;
+    }
+    const Site& site = scene.sites[static_cast<std::size_t>(places[p].site)];
     seeds.push_back({places[p].cell, node_kind(site.kind), site.id.empty() ? names[p].own_id : site.id,
                      static_cast<std::int32_t>(p), ponded ? label : -1, std::move(names[p])});
   }
@@ -227,6 +238,24 @@ void permute_all(Network& net, const std::vector<std::int32_t>& order) {
   permute(net.sag_area_m2, order);
 }
 
+template <class Moved>
+void renumber_second_ways(const Moved& moved, Draft& draft) {
+  std::vector<SecondWay>& ways = draft.net.second_ways;
+  std::vector<std::pair<SecondWay, std::int64_t>> both;
+  for (std::size_t i = 0; i < ways.size(); ++i) {
+    SecondWay way = ways[i];
+    way.from = moved(way.from);
+    way.to = moved(way.to);
+    both.emplace_back(way, draft.second_leaves_at[i]);
+  }
+  std::sort(both.begin(), both.end(),
+            [](const auto& a, const auto& b) { return a.first.from < b.first.from; });
+  for (std::size_t i = 0; i < ways.size(); ++i) {
+    ways[i] = both[i].first;
+    draft.second_leaves_at[i] = both[i].second;
+  }
+}
+
 /// Puts everything into chain order.
 void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
   Network& net = draft.net;
@@ -239,6 +268,7 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
   permute(draft.places, order.nodes);
   for (std::int32_t& n : net.downstream) n = moved(n);
   for (std::int32_t& n : net.in_sag) n = moved(n);
+  renumber_second_ways(moved, draft);
   net.side_ways = order.side_ways;
   for (SideWay& way : net.side_ways) {
     way.from = moved(way.from);
@@ -257,10 +287,13 @@ void renumber(const ChainOrder& order, Draft& draft, StreetModel& model) {
   for (Corner& corner : model.corners) {
     corner.to_turn = moved(corner.to_turn);
     corner.to_cross = moved(corner.to_cross);
-    for (std::int32_t& n : corner.passed) n = moved(n);
-    std::sort(corner.passed.begin(), corner.passed.end());
+    for (PassedNode& passed : corner.passed) passed.node = moved(passed.node);
+    std::sort(corner.passed.begin(), corner.passed.end(), [](const PassedNode& a, const PassedNode& b) {
+      return std::tie(a.node, a.share) < std::tie(b.node, b.share);
+    });
   }
   model.leaves_at = std::move(draft.leaves_at);
+  model.second_leaves_at = std::move(draft.second_leaves_at);
   model.places = std::move(draft.places);
   model.network = std::move(net);
 }
@@ -325,12 +358,16 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
   model.standing_water_m = standing_water(scene.ground, hollows, kept);
   levels = {};  // makes room: grids are most of a large run's memory
   std::vector<std::int32_t> node_of_hollow;
-  Draft draft = make_draft(scene, snapped.places, hollows, kept, node_of_hollow);
+  const CornerPlaces places = find_corners(scene);
+  const std::vector<std::int32_t> corners_asked = corners_of_points(places, user.points);
+  std::vector<SharedCorner> shared = shared_corners(scene, places, user.points, corners_asked);
+  std::vector<Place> all_places = snapped.places;
+  stand_shared_corners(scene, user.points, shared, all_places);
+  Draft draft = make_draft(scene, all_places, hollows, kept, node_of_hollow);
+  find_shared_nodes(user.points, draft, shared);
 
   progress.share(0.30);
   terrain::Ground low = terrain::lowered(scene.ground, scene.field.lowering_m);
-  const CornerPlaces places = find_corners(scene);
-  const std::vector<std::int32_t> corners_asked = corners_of_points(places, user.points);
   cut_corner_points(scene, places, user.points, corners_asked, low);
   cut_flow_lines(scene, user.lines, low);
   const terrain::Grid<float> low_levels = terrain::water_levels(low, scene.field.walls, drains, plan);
@@ -343,10 +380,11 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
   give_rest_to_edge(scene.ground, draft.edge(), model.first_receiver);
 
   join_chains(scene, model.directions, low_levels, model.receiver_at, plan, draft);
+  join_shared_corners(scene, model.directions, model.receiver_at, user.points, shared, draft);
   progress.share(0.65);
   model.corners = decide_corners(
       scene, places, {model.directions, model.receiver_at, model.first_receiver, model.cells_arriving},
-      user.lines, user.points, corners_asked, plan, draft, model.notes);
+      user.lines, user.points, corners_asked, shared, plan, draft, model.notes);
   measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
   progress.share(0.75);
   const std::vector<Crown> crowns = find_crowns(scene, {plan.threads});
@@ -374,9 +412,19 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
 }  // namespace
 }  // namespace detail
 
+const SecondWay* second_way(const Network& network, std::size_t node) {
+  const auto before = [](const SecondWay& way, std::size_t n) {
+    return way.from < static_cast<std::int32_t>(n);
+  };
+  const auto found = std::lower_bound(network.second_ways.begin(), network.second_ways.end(), node, before);
+  const bool here = found != network.second_ways.end() && found->from == static_cast<std::int32_t>(node);
+  return here ? &*found : nullptr;
+}
+
 void note_fits(const Network& net, base::Notes& notes) {
   for (std::size_t n = 0; n < net.size(); ++n) {
-    if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Sag) continue;
+    if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Sag || net.kind[n] == NodeKind::Corner)
+      continue;
     if (net.grade_from[n] == ValueFrom::Fitted && net.in_sag[n] < 0 &&
         net.grade[n] < 2.0 * net.grade_error[n])
       notes.add(base::NoteId::GradeFlatOrUnknown, net.grade[n], net.id[n]);

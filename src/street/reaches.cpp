@@ -61,6 +61,13 @@ terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& direct
 
 }  // namespace
 
+double chord_length_m(const terrain::GridFrame& frame, const std::vector<std::int64_t>& cells) {
+  if (cells.empty()) return 0.0;
+  ChordLength way(frame, cells.front());
+  for (std::size_t i = 1; i < cells.size(); ++i) way.step(cells[i]);
+  return way.finish();
+}
+
 terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& draft,
                                             const terrain::Depressions& hollows,
                                             const std::vector<std::int32_t>& node_of_hollow) {
@@ -180,9 +187,21 @@ void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& dire
 }
 
 bool leads_to(const Network& net, std::int32_t node, std::int32_t target) {
-  for (std::size_t guard = 0; node >= 0 && guard <= net.size(); ++guard) {
-    if (node == target) return true;
-    node = net.downstream[static_cast<std::size_t>(node)];
+  std::vector<std::int32_t> open = {node};
+  std::vector<std::int32_t> split;  // nodes whose second way was followed
+  while (!open.empty()) {
+    node = open.back();
+    open.pop_back();
+    for (std::size_t guard = 0; node >= 0 && guard <= net.size(); ++guard) {
+      if (node == target) return true;
+      const SecondWay* second = second_way(net, static_cast<std::size_t>(node));
+      if (second != nullptr) {
+        if (std::find(split.begin(), split.end(), node) != split.end()) break;
+        split.push_back(node);
+        open.push_back(second->to);
+      }
+      node = net.downstream[static_cast<std::size_t>(node)];
+    }
   }
   return false;
 }

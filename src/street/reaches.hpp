@@ -25,7 +25,10 @@ void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& dire
                      const terrain::Grid<std::int32_t>& first_receiver, const terrain::WorkPlan& plan,
                      Network& net);
 
-/// True when water of `node` ordinarily comes through `target`, or they are one.
+/// Length of a way over cells.
+double chord_length_m(const terrain::GridFrame& frame, const std::vector<std::int64_t>& cells);
+
+/// True when some water of `node` ordinarily comes through `target`, or they are one.
 bool leads_to(const Network& net, std::int32_t node, std::int32_t target);
 
 }  // namespace curbshed::street::detail

@@ -120,7 +120,8 @@ std::vector<SideWay> find_side_ways(const Scene& scene, const WaterSurface& wate
       std::int32_t to = landing.node;
       if (to == from) return;
       const bool to_lots = !landing.in_street && net.kind[static_cast<std::size_t>(to)] == NodeKind::DataEdge;
-      if (to == net.downstream[node]) {
+      const SecondWay* second = second_way(net, node);
+      if (to == net.downstream[node] || (second != nullptr && to == second->to)) {
         const bool spill = sag && level_m <= net.sag_spill_m[node] + kSameLevel;
         const bool same_way =
             sag ? spill || !to_lots : base::distance_m(s.at, net.at[node]) < kReturnsNearby && !to_lots;

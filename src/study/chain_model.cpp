@@ -49,9 +49,8 @@ std::vector<double> areas_arriving_m2(const ChainModel& model) {
   const street::Network& network = model.network;
   std::vector<double> areas = own_areas_m2(model);
   for (std::size_t node = 0; node < areas.size(); ++node) {  // chain order: what lies above is complete
-    if (network.downstream[node] >= 0) {
-      areas[at(network.downstream[node])] += areas[node];
-    }
+    street::each_way_down(network, node,
+                          [&](const street::WayDown& way) { areas[way.to] += way.share * areas[node]; });
   }
   for (std::size_t node = 0; node < areas.size(); ++node) {  // fed by the sag that it stands in
     if (network.in_sag[node] >= 0) {
@@ -68,6 +67,10 @@ void check(const ChainModel& model) {
          "contributions for every node");
   for (std::size_t n = 0; n < nodes; ++n) {
     check_node(model, n);
+  }
+  for (const street::SecondWay& way : model.network.second_ways) {
+    ensure(way.share > 0.0 && way.share < 1.0 && model.network.downstream[at(way.from)] >= 0,
+           "a second way takes a share beside an ordinary one");
   }
   for (const street::ContributionEntry& entry : model.contribution.entries) {
     ensure(entry.loss_class < model.loss_classes.size(), "every entry has a loss class");

@@ -29,9 +29,9 @@ class Ordering {
       : group_(network.size()), other_(network.size(), -1), later_(network.size()), seen_(network.size(), 0) {
     for (std::size_t n = 0; n < group_.size(); ++n) {
       group_[n] = static_cast<std::int32_t>(n);
-      if (network.downstream[n] >= 0) {
-        later_[n].push_back(network.downstream[n]);
-      }
+      street::each_way_down(network, n, [&](const street::WayDown& way) {
+        later_[n].push_back(static_cast<std::int32_t>(way.to));
+      });
     }
     for (const SideWay& way : network.side_ways) {
       if (way.to > way.from) {
@@ -261,9 +261,9 @@ std::vector<std::array<std::int32_t, 2>> asked_edges(const ChainModel& model, co
   std::vector<std::array<std::int32_t, 2>> edges;
   for (std::size_t n = 0; n < network.size(); ++n) {
     const auto own = static_cast<std::int32_t>(n);
-    if (network.downstream[n] >= 0) {
-      edges.push_back({own, network.downstream[n]});
-    }
+    street::each_way_down(network, n, [&](const street::WayDown& way) {
+      edges.push_back({own, static_cast<std::int32_t>(way.to)});
+    });
     if (model.params[n].pipe_to >= 0) {
       edges.push_back({own, model.params[n].pipe_to});
     }

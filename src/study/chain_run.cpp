@@ -2,7 +2,7 @@
 // 1. Arrives: own lateral inflow, what comes out of the reaches above, side ways.
 // 2. Flow deeper than a side way's beginning leaves by it; pond pairs are evened out in between.
 // 3. The node takes: a cut by the on-grade opening into its basin, an inlet likewise, a sag into its pond.
-// 4. The rest goes down the reach.
+// 4. The rest goes down the reach, at a shared corner by its shares down both.
 // Members of a sag whose gutter the pond covers pass all to it and take from its surface in its own step.
 #include "study/chain_run.hpp"
 
@@ -33,6 +33,9 @@ ChainRun::ChainRun(ChainWork& work, std::size_t group, DroppedWater& dropped, ba
     const std::size_t node = at(work_.plan.order[i]);
     if (work_.model.network.downstream[node] >= 0) {
       work_.reach_m3[node].assign(work_.storm.rain_m.size(), 0.0);
+    }
+    if (work_.second_of[node] >= 0) {
+      work_.second_m3[at(work_.second_of[node])].assign(work_.storm.rain_m.size(), 0.0);
     }
     if (work_.plan.first_member[node] < work_.plan.first_member[node + 1]) {
       ponds_.push_back(node);
@@ -78,6 +81,9 @@ void ChainRun::run() {
     const std::size_t node = at(work_.plan.order[i]);
     for (std::int32_t a = work_.first_above[node]; a < work_.first_above[node + 1]; ++a) {
       work_.reach_m3[at(work_.above[at(a)])] = {};
+    }
+    for (std::int32_t s = work_.first_second_into[node]; s < work_.first_second_into[node + 1]; ++s) {
+      work_.second_m3[at(work_.second_into[at(s)])] = {};
     }
     for (std::int32_t w = work_.plan.first_into[node]; w < work_.plan.first_into[node + 1]; ++w) {
       work_.way_m3[at(work_.plan.into[at(w)])] = {};
@@ -128,6 +134,9 @@ double ChainRun::collect(std::size_t node) {
   work_.aside_m3[node] = 0.0;
   for (std::int32_t i = work_.first_above[node]; i < work_.first_above[node + 1]; ++i) {
     from_above_m3 += work_.reach_m3[at(work_.above[at(i)])][k_];
+  }
+  for (std::int32_t i = work_.first_second_into[node]; i < work_.first_second_into[node + 1]; ++i) {
+    from_above_m3 += work_.second_m3[at(work_.second_into[at(i)])][k_];
   }
   for (std::int32_t i = work_.plan.first_into[node]; i < work_.plan.first_into[node + 1]; ++i) {
     const std::vector<double>& way_m3 = work_.way_m3[at(work_.plan.into[at(i)])];
@@ -272,6 +281,10 @@ void ChainRun::finish_node(std::size_t node, double volume_m3) {
       work_.lost[node].left_m3 += left_m3;
       break;
     }
+    case NodeKind::Corner:
+      gutter_depth(node, volume_m3);
+      send_on(node, volume_m3);
+      return;
     case NodeKind::Cut:
     case NodeKind::Basin:
     case NodeKind::Inlet:
@@ -473,15 +486,27 @@ void ChainRun::send_on(std::size_t node, double volume_m3) {
   const std::int32_t to = work_.model.network.downstream[node];
   ensure(to >= 0, "a cut, an inlet and a sag have a node downstream");
   work_.result.node_ledgers[node].left_at_outfalls_m3 += volume_m3;
-  if (volume_m3 > 0.0) {
-    work_.reach_sent_m3[node] += volume_m3;
-    const double goes_m3 = dropped_.pass(Process::Reach, volume_m3);
-    const double later_m3 = goes_m3 * work_.delay[node].later;
-    const std::size_t out_at = k_ + work_.delay[node].whole;
-    std::vector<double>& series_m3 = work_.reach_m3[node];
-    (out_at < series_m3.size() ? series_m3[out_at] : work_.in_reach_m3[node]) += goes_m3 - later_m3;
-    (out_at + 1 < series_m3.size() ? series_m3[out_at + 1] : work_.in_reach_m3[node]) += later_m3;
+  if (volume_m3 <= 0.0) {
+    return;
   }
+  if (work_.second_of[node] >= 0) {
+    const std::size_t second = at(work_.second_of[node]);
+    const double crosses_m3 = volume_m3 * work_.model.network.second_ways[second].share;
+    volume_m3 -= crosses_m3;
+    work_.second_sent_m3[second] += crosses_m3;
+    down_reach(crosses_m3, work_.second_delay[second], work_.second_m3[second], work_.in_second_m3[second]);
+  }
+  work_.reach_sent_m3[node] += volume_m3;
+  down_reach(volume_m3, work_.delay[node], work_.reach_m3[node], work_.in_reach_m3[node]);
+}
+
+void ChainRun::down_reach(double volume_m3, const water::DelaySplit& delay, std::vector<double>& series_m3,
+                          double& stays_m3) {
+  const double goes_m3 = dropped_.pass(Process::Reach, volume_m3);
+  const double later_m3 = goes_m3 * delay.later;
+  const std::size_t out_at = k_ + delay.whole;
+  (out_at < series_m3.size() ? series_m3[out_at] : stays_m3) += goes_m3 - later_m3;
+  (out_at + 1 < series_m3.size() ? series_m3[out_at + 1] : stays_m3) += later_m3;
 }
 
 StormResult run_chain(const ChainModel& model, const EventReaches& reaches, const LateralInflow& lateral,

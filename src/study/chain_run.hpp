@@ -33,6 +33,8 @@ class ChainRun {
   void step_sag(std::size_t sag, double volume_m3);
   void book_member(std::size_t sag, std::size_t member, double pond_depth_m);
   void send_on(std::size_t node, double volume_m3);
+  void down_reach(double volume_m3, const water::DelaySplit& delay, std::vector<double>& series_m3,
+                  double& stays_m3);
   void gutter_depth(std::size_t node, double volume_m3);
   double pond_level_m(std::size_t sag) const;
   double above_bottom_m(std::size_t sag, double level_m) const;

@@ -17,7 +17,8 @@ ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const
     : model(chain), lateral(inflow), storm(rain), plan(plan_chain(chain)), state(start) {
   const std::size_t nodes = model.network.size();
   ensure(asked_open.size() == nodes && start.basin_m3.size() == nodes && start.sag_m3.size() == nodes &&
-             reaches.travel_s.size() == nodes,
+             reaches.travel_s.size() == nodes &&
+             reaches.second_travel_s.size() == model.network.second_ways.size(),
          "one open flag, one state and one travel time a node");
   asked = asked_open;
   open.assign(nodes, 0);
@@ -43,6 +44,7 @@ ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const
     add_node(n, reaches, start);
   }
   list_above();
+  list_second_ways(reaches);
   result.notes.merge(plan.notes);
 }
 
@@ -89,6 +91,28 @@ void ChainWork::list_above() {
   }
 }
 
+void ChainWork::list_second_ways(const EventReaches& reaches) {
+  const std::vector<street::SecondWay>& ways = model.network.second_ways;
+  second_of.assign(model.network.size(), -1);
+  first_second_into.assign(model.network.size() + 1, 0);
+  for (std::size_t i = 0; i < ways.size(); ++i) {
+    second_of[at(ways[i].from)] = static_cast<std::int32_t>(i);
+    second_delay.push_back(water::delay_split(reaches.second_travel_s[i], storm.step_s));
+    ++first_second_into[at(ways[i].to) + 1];
+  }
+  for (std::size_t n = 0; n < model.network.size(); ++n) {
+    first_second_into[n + 1] += first_second_into[n];
+  }
+  std::vector<std::int32_t> free_place(first_second_into.begin(), first_second_into.end() - 1);
+  second_into.resize(ways.size());
+  for (std::size_t i = 0; i < ways.size(); ++i) {
+    second_into[at(free_place[at(ways[i].to)]++)] = static_cast<std::int32_t>(i);
+  }
+  second_m3.resize(ways.size());
+  in_second_m3.assign(ways.size(), 0.0);
+  second_sent_m3.assign(ways.size(), 0.0);
+}
+
 void ChainWork::finish_node(std::size_t n) {
   NodeResult& out = result.nodes[n];
   base::WaterLedger& own = result.node_ledgers[n];
@@ -100,6 +124,10 @@ void ChainWork::finish_node(std::size_t n) {
   for (std::int32_t i = first_above[n]; i < first_above[n + 1]; ++i) {
     own.in_gutters_m3 += in_reach_m3[at(above[at(i)])];
     own.other_inflow_m3 += reach_sent_m3[at(above[at(i)])];
+  }
+  for (std::int32_t i = first_second_into[n]; i < first_second_into[n + 1]; ++i) {
+    own.in_gutters_m3 += in_second_m3[at(second_into[at(i)])];
+    own.other_inflow_m3 += second_sent_m3[at(second_into[at(i)])];
   }
   for (std::int32_t i = plan.first_into[n]; i < plan.first_into[n + 1]; ++i) {
     own.other_inflow_m3 += way_sent_m3[at(plan.into[at(i)])];

@@ -34,12 +34,19 @@ struct ChainWork {
   std::vector<std::uint8_t> asked;  // as the storm was asked to open them
   std::vector<std::uint8_t> open;   // cuts that are open, inlets that are not blocked
   std::vector<NodeWater> water;
-  std::vector<water::DelaySplit> delay;       // of the reach below
-  std::vector<std::vector<double>> reach_m3;  // comes out of the reach below a node, by step
-  std::vector<double> in_reach_m3;            // in the reach below a node after the last step
-  std::vector<double> reach_sent_m3;          // into the reach below a node
-  std::vector<double> way_sent_m3;            // over a planned way
-  std::vector<std::vector<double>> pipe_m3;   // comes up from an inlet's pipe, by step; empty = nothing yet
+  std::vector<water::DelaySplit> delay;         // of the reach below
+  std::vector<std::vector<double>> reach_m3;    // comes out of the reach below a node, by step
+  std::vector<std::int32_t> second_of;          // index into the network's second ways; −1
+  std::vector<water::DelaySplit> second_delay;  // one a second way, like those that follow
+  std::vector<std::vector<double>> second_m3;   // comes out of it, by step
+  std::vector<double> in_second_m3;             // in it after the last step
+  std::vector<double> second_sent_m3;
+  std::vector<std::int32_t> first_second_into;  // node n gets second ways second_into[first_second_into[n]] …
+  std::vector<std::int32_t> second_into;
+  std::vector<double> in_reach_m3;           // in the reach below a node after the last step
+  std::vector<double> reach_sent_m3;         // into the reach below a node
+  std::vector<double> way_sent_m3;           // over a planned way
+  std::vector<std::vector<double>> pipe_m3;  // comes up from an inlet's pipe, by step; empty = nothing yet
   std::vector<double> pipe_sent_m3;
   std::vector<std::vector<double>> way_m3;  // over a planned way, by step; empty = nothing yet
   std::vector<std::int32_t> first_above;    // node n's reaches from above: above[first_above[n]] …
@@ -55,6 +62,7 @@ struct ChainWork {
  private:
   void add_node(std::size_t node, const EventReaches& reaches, const ChainState& start);
   void list_above();
+  void list_second_ways(const EventReaches& reaches);
   void finish_node(std::size_t node);
 };
 

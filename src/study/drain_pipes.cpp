@@ -49,7 +49,8 @@ bool leads_to(const ChainModel& model, std::int32_t from, std::int32_t to) {
     if (node == to) {
       return true;
     }
-    go(network.downstream[at(node)]);
+    street::each_way_down(network, at(node),
+                          [&](const street::WayDown& way) { go(static_cast<std::int32_t>(way.to)); });
     go(network.in_sag[at(node)]);
     go(model.params[at(node)].pipe_to);
     for (std::size_t n = 0; network.kind[at(node)] == NodeKind::Sag && n < network.size(); ++n) {

@@ -80,9 +80,9 @@ Peaks rough_peaks(const ChainModel& model, const Storm& storm) {
     }
   }
   for (const std::int32_t node : plan_chain(model).order) {
-    if (model.network.downstream[at(node)] >= 0) {
-      peaks.arriving[at(model.network.downstream[at(node)])] += peaks.arriving[at(node)];
-    }
+    street::each_way_down(model.network, at(node), [&](const street::WayDown& way) {
+      peaks.arriving[way.to] += way.share * peaks.arriving[at(node)];
+    });
   }
   peaks.leaving = peaks.arriving;
   return peaks;
@@ -93,17 +93,23 @@ EventReaches reaches_at(const ChainModel& model, const Peaks& peaks, const std::
   const std::size_t nodes = model.network.size();
   std::vector<double> from_above(nodes, 0.0);
   for (std::size_t n = 0; n < nodes; ++n) {
-    if (model.network.downstream[n] >= 0) {
-      from_above[at(model.network.downstream[n])] += peaks.leaving[n];
-    }
+    street::each_way_down(model.network, n, [&](const street::WayDown& way) {
+      from_above[way.to] += way.share * peaks.leaving[n];
+    });
   }
-  ReferenceFlows flows{std::vector<double>(nodes, 0.0), std::vector<double>(nodes, 0.0)};
+  ReferenceFlows flows{std::vector<double>(nodes, 0.0), {}, std::vector<double>(nodes, 0.0)};
+  const auto of_reach = [&](std::size_t n, std::int32_t down, double part) {
+    const double upper = part * peaks.leaving[n];
+    const double lower =
+        down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge ? upper : peaks.arriving[at(down)];
+    return share[n] * 0.5 * (upper + lower);
+  };
+  for (const street::SecondWay& way : model.network.second_ways) {
+    flows.second.push_back(of_reach(at(way.from), way.to, way.share));
+  }
   for (std::size_t n = 0; n < nodes; ++n) {
-    const std::int32_t down = model.network.downstream[n];
-    const double lower = down < 0 || model.network.kind[at(down)] == NodeKind::DataEdge
-                             ? peaks.leaving[n]
-                             : peaks.arriving[at(down)];
-    flows.reach[n] = share[n] * 0.5 * (peaks.leaving[n] + lower);
+    const street::SecondWay* second = street::second_way(model.network, n);
+    flows.reach[n] = of_reach(n, model.network.downstream[n], second == nullptr ? 1.0 : 1.0 - second->share);
     flows.join[n] = share[n] * 0.5 * (std::min(from_above[n], peaks.arriving[n]) + peaks.arriving[n]);
   }
   return reaches_of(model, flows);
@@ -116,12 +122,19 @@ EventReaches reaches_of(const ChainModel& model, const ReferenceFlows& flows) {
   EventReaches out;
   out.travel_s.resize(network.size());
   out.join_travel_s.resize(network.size());
+  const auto travel_s = [&](std::size_t n, std::int32_t down, double length_m, double flow_m3_s) {
+    const std::size_t lower = network.kind[at(down)] == NodeKind::DataEdge ? n : at(down);
+    return seconds(model.params[n], 0.5 * length_m, flow_m3_s) +
+           seconds(model.params[lower], 0.5 * length_m, flow_m3_s);
+  };
+  for (std::size_t i = 0; i < network.second_ways.size(); ++i) {
+    const street::SecondWay& way = network.second_ways[i];
+    out.second_travel_s.push_back(travel_s(at(way.from), way.to, way.reach_length_m, flows.second[i]));
+  }
   for (std::size_t n = 0; n < network.size(); ++n) {
     const std::int32_t down = network.downstream[n];
     if (down >= 0) {
-      const std::size_t lower = network.kind[at(down)] == NodeKind::DataEdge ? n : at(down);
-      out.travel_s[n] = seconds(model.params[n], 0.5 * network.reach_length_m[n], flows.reach[n]) +
-                        seconds(model.params[lower], 0.5 * network.reach_length_m[n], flows.reach[n]);
+      out.travel_s[n] = travel_s(n, down, network.reach_length_m[n], flows.reach[n]);
     }
     out.join_travel_s[n] = seconds(model.params[n], model.contribution.join_length_m[n], flows.join[n]);
   }

@@ -11,6 +11,7 @@ namespace curbshed::study {
 /// that.
 struct ReferenceFlows {
   std::vector<double> reach;
+  std::vector<double> second;  ///< one a second way of the network
   std::vector<double> join;
 };
 EventReaches reaches_of(const ChainModel& model, const ReferenceFlows& flows);

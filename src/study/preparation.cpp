@@ -287,6 +287,10 @@ void draw_gutters(const StudyInputs& inputs, const street::Network& network, Map
       maps.gutters[node] = gutter_line(inputs.ground.frame, maps.street, network.downstream[node], from);
     }
   }
+  for (std::size_t i = 0; i < network.second_ways.size(); ++i) {
+    maps.second_gutters.push_back(gutter_line(inputs.ground.frame, maps.street, network.second_ways[i].to,
+                                              maps.street.second_leaves_at[i]));
+  }
 }
 
 void number_houses(const StudyInputs& inputs, const street::Network& network, MapProducts& maps) {

@@ -67,22 +67,31 @@ double rain_lasts_s(const Storm& storm) {
   return first > last ? 0.0 : static_cast<double>(last - first + 1) * storm.step_s;
 }
 
-/// Nodes whose water comes to an end by ordinary ways, with the time of the reaches between.
+/// Nodes whose water comes to an end by ordinary ways, with the share of it that does and the time of the
+/// reaches between: where both ways of a shared corner lead there, the mean by their shares.
 class AboveOutfall {
  public:
   AboveOutfall(const ChainModel& model, const EventReaches& reaches, std::int32_t outfall)
-      : model_(model), reaches_(reaches), way_s_(model.network.size(), -1.0) {
-    way_s_[at(outfall)] = 0.0;
+      : model_(model),
+        reaches_(reaches),
+        way_s_(model.network.size(), 0.0),
+        share_(model.network.size(), 0.0) {
+    share_[at(outfall)] = 1.0;
     // Chain order: a node's downstream node comes later.
     for (std::size_t n = model.network.size(); n-- > 0;) {
       const std::int32_t next = model.network.downstream[n];
-      if (next >= 0 && way_s_[at(next)] >= 0.0) {
+      const street::SecondWay* second = street::second_way(model.network, n);
+      if (second != nullptr) {
+        add_both(n, *second);
+      } else if (next >= 0 && share_[at(next)] > 0.0) {
+        share_[n] = share_[at(next)];
         way_s_[n] = way_s_[at(next)] + reaches.travel_s[n];
       }
     }
   }
 
-  bool has(std::size_t node) const { return way_s_[node] >= 0.0; }
+  bool has(std::size_t node) const { return share_[node] > 0.0; }
+  double share(std::size_t node) const { return share_[node]; }
 
   std::vector<TimedArea> areas() const {
     std::vector<TimedArea> all;
@@ -96,7 +105,7 @@ class AboveOutfall {
         const double join =
             (static_cast<double>(entry.join_part) + 0.5) / street::kJoinParts * reaches_.join_travel_s[n];
         all.push_back({(static_cast<double>(entry.time_bin) + 0.5) * c.bin_s + join + way_s_[n],
-                       static_cast<double>(entry.cells) * c.cell_area_m2});
+                       share_[n] * static_cast<double>(entry.cells) * c.cell_area_m2});
       }
     }
     std::sort(all.begin(), all.end(),
@@ -105,9 +114,24 @@ class AboveOutfall {
   }
 
  private:
+  void add_both(std::size_t n, const street::SecondWay& second) {
+    const auto turned = at(model_.network.downstream[n]);
+    const auto crossed = at(second.to);
+    const auto index = static_cast<std::size_t>(&second - model_.network.second_ways.data());
+    const double by_turn = (1.0 - second.share) * share_[turned];
+    const double by_cross = second.share * share_[crossed];
+    share_[n] = by_turn + by_cross;
+    if (share_[n] > 0.0) {
+      way_s_[n] = (by_turn * (way_s_[turned] + reaches_.travel_s[n]) +
+                   by_cross * (way_s_[crossed] + reaches_.second_travel_s[index])) /
+                  share_[n];
+    }
+  }
+
   const ChainModel& model_;
   const EventReaches& reaches_;
   std::vector<double> way_s_;
+  std::vector<double> share_;
 };
 
 /// Where the runoff of the area went, m3.
@@ -128,12 +152,13 @@ Went where_it_went(const Network& network, const AboveOutfall& above, const Late
       continue;
     }
     const NodeResult& result = base.nodes[n];
-    went.runoff += lateral.runoff_m3[n];
-    went.inlets += result.into_inlet_m3;
-    went.aside += result.over_curb_m3;
-    went.on_the_way += lateral.on_the_way_m3[n] + base.node_ledgers[n].in_gutters_m3;
+    const double share = above.share(n);
+    went.runoff += share * lateral.runoff_m3[n];
+    went.inlets += share * result.into_inlet_m3;
+    went.aside += share * result.over_curb_m3;
+    went.on_the_way += share * (lateral.on_the_way_m3[n] + base.node_ledgers[n].in_gutters_m3);
     if (network.kind[n] == NodeKind::Sag) {
-      went.sags += base.node_ledgers[n].in_sags_m3;
+      went.sags += share * base.node_ledgers[n].in_sags_m3;
       went.held_back = went.held_back || result.peak_leaving_m3_s < kHeldBack * result.peak_arriving_m3_s;
     }
   }
@@ -164,7 +189,7 @@ RationalPeak peak_at(const ChainModel& model, const EventReaches& reaches, const
     peak.area_m2 += one.area_m2;
   }
   for (std::size_t n = 0; n < model.network.size(); ++n) {
-    rain_m3 += above.has(n) ? lateral.rain_m3[n] : 0.0;
+    rain_m3 += above.share(n) * lateral.rain_m3[n];
   }
   const Went went = where_it_went(model.network, above, lateral, base);
   if (!(rain_m3 > 0.0)) {

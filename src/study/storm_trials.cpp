@@ -35,6 +35,9 @@ struct NodeShelf {
   double reach_sent_m3 = 0.0;
   double pipe_sent_m3 = 0.0;
   std::vector<double> reach_m3 = {};
+  double in_second_m3 = 0.0;
+  double second_sent_m3 = 0.0;
+  std::vector<double> second_m3 = {};  // of a shared corner
   std::vector<double> pipe_m3 = {};
   std::vector<float> leaving_m3_s = {};
   std::vector<double> way_sent_m3 = {};
@@ -98,9 +101,8 @@ struct StormTrials::Work {
   template <class Use>
   void each_below(std::size_t group, const Use& use) const {
     each_node(group, [&](std::size_t node) {
-      if (const std::int32_t down = shared.model.network.downstream[node]; down >= 0) {
-        use(at(shared.group_of[at(down)]));
-      }
+      street::each_way_down(shared.model.network, node,
+                            [&](const street::WayDown& way) { use(at(shared.group_of[way.to])); });
       for (std::int32_t w = chain.plan.first_way[node]; w < chain.plan.first_way[node + 1]; ++w) {
         if (const std::int32_t to = chain.plan.ways[at(w)].to; to >= 0) {
           use(at(shared.group_of[at(to)]));
@@ -150,6 +152,12 @@ struct StormTrials::Work {
       out.pipe_sent_m3 = std::exchange(chain.pipe_sent_m3[node], 0.0);
       out.reach_m3 = std::exchange(chain.reach_m3[node], {});
       out.pipe_m3 = std::exchange(chain.pipe_m3[node], {});
+      if (chain.second_of[node] >= 0) {
+        const std::size_t second = at(chain.second_of[node]);
+        out.in_second_m3 = std::exchange(chain.in_second_m3[second], 0.0);
+        out.second_sent_m3 = std::exchange(chain.second_sent_m3[second], 0.0);
+        out.second_m3 = std::exchange(chain.second_m3[second], {});
+      }
       out.leaving_m3_s = std::exchange(chain.result.leaving_m3_s[node],
                                        std::vector<float>(shared.storm.rain_m.size(), 0.0F));
       for (std::int32_t w = chain.plan.first_way[node]; w < chain.plan.first_way[node + 1]; ++w) {
@@ -177,6 +185,12 @@ struct StormTrials::Work {
       chain.pipe_sent_m3[node] = from.pipe_sent_m3;
       chain.reach_m3[node] = std::move(from.reach_m3);
       chain.pipe_m3[node] = std::move(from.pipe_m3);
+      if (chain.second_of[node] >= 0) {
+        const std::size_t second = at(chain.second_of[node]);
+        chain.in_second_m3[second] = from.in_second_m3;
+        chain.second_sent_m3[second] = from.second_sent_m3;
+        chain.second_m3[second] = std::move(from.second_m3);
+      }
       chain.result.leaving_m3_s[node] = std::move(from.leaving_m3_s);
       for (std::size_t w = 0; w < from.way_m3.size(); ++w) {
         const std::size_t way = at(chain.plan.first_way[node]) + w;
@@ -195,6 +209,10 @@ struct StormTrials::Work {
       const std::int32_t down = shared.model.network.downstream[node];
       if (down >= 0 && old.reach_m3 != chain.reach_m3[node]) {
         tell(down);
+      }
+      if (const std::int32_t second = chain.second_of[node];
+          second >= 0 && old.second_m3 != chain.second_m3[at(second)]) {
+        tell(shared.model.network.second_ways[at(second)].to);
       }
       const std::int32_t pipe = shared.model.params[node].pipe_to;
       if (pipe >= 0 && !same_series(old.pipe_m3, chain.pipe_m3[node])) {
@@ -353,8 +371,8 @@ WayDown StormTrials::way_down(std::int32_t from, std::int32_t to) const {
       way.plain = way.plain && plan.ways[at(w)].to < 0;
     }
     way.plain = way.plain && network.in_sag[n] < 0 && network.kind[n] != NodeKind::Sag &&
-                network.kind[n] != NodeKind::Basin && plan.pair_of[n] < 0 &&
-                shared_->model.params[n].pipe_to < 0;
+                network.kind[n] != NodeKind::Basin && network.kind[n] != NodeKind::Corner &&
+                plan.pair_of[n] < 0 && shared_->model.params[n].pipe_to < 0;
     if (node == to) {
       return way;
     }

@@ -190,15 +190,17 @@ LayerKey flow_lines_layer() {
 }
 
 LayerKey corners_layer() {
-  LayerKey key =
-      layer("street.corners", "points",
-            "What the water is known to do at a street corner: it counts for the nearest corner of the curb "
-            "within 20 m.",
-            [](Settings& s) { return &s.street.corners; },
-            {text_field("id", "Name of the point; each one once."),
-             text_field("way", "turn (round the corner) or cross (over the side street).")});
+  LayerKey key = layer(
+      "street.corners", "points",
+      "What the water is known to do at a street corner: it counts for the nearest corner of the curb "
+      "within 20 m.",
+      [](Settings& s) { return &s.street.corners; },
+      {text_field("id", "Name of the point; each one once."),
+       text_field("way",
+                  "turn (round the corner), cross (over the side street) or share (part of it turns)."),
+       number_field("share", Plain, "0", "1", "With way share: the part that turns; the rest crosses.")});
   key.classed_field = "way";
-  key.classes = {"turn", "cross"};
+  key.classes = {"turn", "cross", "share"};
   add_places(key);
   return key;
 }

@@ -268,6 +268,11 @@ std::string corner_row(const std::string& way) {
   return fmt::format("id,x,y,way\nA,{},{},{}\n", SmallStudy::kWest_m + 10, SmallStudy::kMiddle_m + 4, way);
 }
 
+std::string shared_row(const std::string& way, const std::string& share) {
+  return fmt::format("id,x,y,way,share\nA,{},{},{},{}\n", SmallStudy::kWest_m + 10, SmallStudy::kMiddle_m + 4,
+                     way, share);
+}
+
 std::vector<Broken> corner_cases() {
   const auto lines = [](const std::string& features) {
     return with_layer("flow_lines", "lines.geojson", SmallStudy::collection(features));
@@ -281,6 +286,12 @@ std::vector<Broken> corner_cases() {
       {"flow_line_off_the_elevation", lines(flow_line(valley, 90))},
       {"corner_point_without_a_corner", with_layer("corners", "corners.csv", corner_row("turn"))},
       {"corner_point_of_unknown_way", with_layer("corners", "corners.csv", corner_row("left"))},
+      {"corner_point_share_without_a_fraction", with_layer("corners", "corners.csv", corner_row("share"))},
+      {"corner_point_share_above_one", with_layer("corners", "corners.csv", shared_row("share", "1.2"))},
+      {"corner_point_share_below_zero", with_layer("corners", "corners.csv", shared_row("share", "-0.1"))},
+      {"corner_point_turns_with_a_share", with_layer("corners", "corners.csv", shared_row("turn", "0.6"))},
+      {"corner_point_share_without_a_corner",
+       with_layer("corners", "corners.csv", shared_row("share", "0.6"))},
   };
 }
 

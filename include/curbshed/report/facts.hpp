@@ -27,6 +27,7 @@ struct InputFile {
   std::int64_t features = -1;  ///< −1 for rasters
   std::int64_t set_aside = 0;
   std::string crs;
+  std::int64_t outside = 0;  ///< left out: outside the study's place
 };
 
 struct SetAsideFeature {

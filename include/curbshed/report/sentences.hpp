@@ -23,6 +23,8 @@ std::string peak_sentence(const RunFacts& facts, const study::StormComparison& s
 std::string year_sentence(const RunFacts& facts, Units units);
 /// That values of the study are still placeholders, with the first; empty when none is.
 std::string placeholder_sentence(const RunFacts& facts);
+/// How many features of each layer lie outside the study's place and were left out; empty when none does.
+std::string outside_sentence(const RunFacts& facts);
 /// What that rests on.
 std::string year_assumption();
 /// Names of the storms in which the basin is full before the peak, "none".

@@ -28,12 +28,18 @@ struct FlowLine {
 };
 
 /// What a user says of the nearest corner. `turns` is the share of the water that turns: 1 it turns, 0 it
-/// crosses, between them it is shared.
+/// crosses. Between them the corner is a node of the network with two ways down.
 struct CornerPoint {
   std::string id;
   base::Point at;
   double turns = 1.0;
   std::string source;
+};
+
+/// A node whose water comes through a corner next, and how much of it.
+struct PassedNode {
+  std::int32_t node = -1;
+  double share = 1.0;
 };
 
 /// The end of one gutter at a corner: its water turns into the other gutter of its own curb, or crosses to
@@ -56,8 +62,11 @@ struct Corner {
   std::int32_t to_turn = -1;   ///< node that the water reaches when it turns …
   std::int32_t to_cross = -1;  ///< … and when it crosses
   std::int64_t cells = 0;      ///< that drain through here with no place before
-  std::vector<std::int32_t> passed;  ///< nodes whose water comes through here next
+  std::vector<PassedNode> passed;  ///< nodes whose water comes through here next
 };
+
+/// Area whose water comes through a corner; areas_m2: arriving at each node.
+double area_through_m2(const Corner& corner, const std::vector<double>& areas_m2, double cell_area_m2);
 
 /// What one uncertain corner does to the area that arrives at a node.
 struct CornerEffect {

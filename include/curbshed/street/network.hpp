@@ -16,7 +16,8 @@
 
 namespace curbshed::street {
 
-enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge, Basin };
+/// Corner: a gutter's end at a corner where the user says what share of the water turns.
+enum class NodeKind : std::uint8_t { Cut, Inlet, Sag, Outfall, DataEdge, Basin, Corner };
 /// A basin lies behind it: a cut's, or one that is there already.
 inline bool has_basin(NodeKind kind) { return kind == NodeKind::Cut || kind == NodeKind::Basin; }
 enum class SideWayKind : std::uint8_t { OverCurb, OverLip, OverCrown };
@@ -44,11 +45,20 @@ struct SideWay {
   base::Point at;  ///< where
 };
 
+/// A node's second ordinary way down, with its share of the water: over the side street at a shared corner.
+/// The rest goes to the node's `downstream`, round the corner.
+struct SecondWay {
+  std::int32_t from = -1;       ///< node
+  std::int32_t to = -1;         ///< node
+  double share = 0.0;           ///< 0 to 1, both left out
+  double reach_length_m = 0.0;  ///< gutter from one to the other
+};
+
 /// Flat arrays in chain order: a node's downstream node, its side ways' nodes and the cuts and inlets that
 /// stand in a sag come later, except inside a pond pair. Ties go to the lower cell, so the order of the
 /// inputs does not matter. A cut or inlet in a sag has no area of its own: it is fed by the sag's pond and
-/// shares its downstream node. All vectors have one entry a node unless said otherwise. Node number = label
-/// in `first_receiver`.
+/// shares its downstream node. Second ways keep the order too. All vectors have one entry a node unless said
+/// otherwise. Node number = label in `first_receiver`.
 struct Network {
   std::vector<NodeKind> kind;
   std::vector<std::string> id;
@@ -81,11 +91,31 @@ struct Network {
   std::vector<double> sag_bottom_m;
   std::vector<double> sag_spill_m;
   std::vector<double> sag_area_m2;
+  std::vector<SecondWay> second_ways;                   ///< by from, at most one a node
   std::vector<SideWay> side_ways;                       ///< by (from, begins_depth)
   std::vector<std::array<std::int32_t, 2>> pond_pairs;  ///< pairs that overflow into each other: one pond
 
   std::size_t size() const { return kind.size(); }
 };
+
+/// The second way of a node; nullptr where it has none. Needs second_ways by from.
+const SecondWay* second_way(const Network& network, std::size_t node);
+
+/// One ordinary way down with its share of the water.
+struct WayDown {
+  std::size_t to = 0;
+  double share = 1.0;
+};
+
+/// Calls visit(WayDown) for each ordinary way down, `downstream` first.
+template <class Visit>
+void each_way_down(const Network& network, std::size_t node, Visit&& visit) {
+  const SecondWay* second = second_way(network, node);
+  if (network.downstream[node] >= 0)
+    visit(WayDown{static_cast<std::size_t>(network.downstream[node]),
+                  second == nullptr ? 1.0 : 1.0 - second->share});
+  if (second != nullptr) visit(WayDown{static_cast<std::size_t>(second->to), second->share});
+}
 
 /// Rough ground has a hollow every few cells, millions in a city: more than this nobody reads.
 inline constexpr std::size_t kMostPassedListed = 10'000;
@@ -148,7 +178,8 @@ struct StreetModel {
   terrain::Grid<float> standing_water_m;  ///< depth of kept sags at their spill level, 0 elsewhere
   std::vector<std::int64_t>
       leaves_at;  ///< per node: the cell from which its water runs on; −1 edge of the data
-  std::vector<PassedDepression> passed;  ///< the largest by volume; note DepressionPassed counts all
+  std::vector<std::int64_t> second_leaves_at;  ///< the same, one a second way of the network
+  std::vector<PassedDepression> passed;        ///< the largest by volume; note DepressionPassed counts all
   BlockFaces faces;
   std::vector<SitePlace> places;  ///< per node; nothing in it at the edge of the data
   std::vector<Corner> corners;
@@ -169,7 +200,8 @@ void note_fits(const Network& network, base::Notes& notes);
 /// last in chain order) and receives what leaves the data. A site without an id takes its own id. Errors: a
 /// cut or outfall outside the elevation, on invalid ground, farther than snap_m from any gutter (a cut) or
 /// two cuts in the same gutter cell: InputError with id; so are a flow line off the ground and a corner point
-/// without a corner or that the ground does not obey. A cycle of ordinary ways: BugError that names the
+/// without a corner or that the ground does not obey, and a share where its corner has only one way, stands
+/// in a pond or leads back to itself. A cycle of ordinary ways: BugError that names the
 /// nodes.
 StreetModel build_street(const NetworkInputs& inputs, const NetworkSettings& settings,
                          const terrain::WorkPlan& plan, const base::Progress& progress = {});

@@ -119,7 +119,7 @@ struct ChainModel {
 std::vector<std::uint8_t> open_in_plan(const ChainModel& model);
 
 /// Cells of each node, and of the node and all that drains to it, in square metres. What stands in a sag has
-/// the sag's.
+/// the sag's. Below a shared corner the area counts by the share of its water that comes.
 std::vector<double> own_areas_m2(const ChainModel& model);
 std::vector<double> areas_arriving_m2(const ChainModel& model);
 

@@ -61,11 +61,12 @@ struct StudyInputs {
 /// What the map layers and rasters need; not used by storms.
 struct MapProducts {
   terrain::CurbField curbs;
-  street::StreetModel street;             ///< its network is moved to the chain model; grids stay
-  std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
-  std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
-  std::vector<std::int32_t> overlaps;     ///< per node: a basin that lies on the same ground, −1 none
-  std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
+  street::StreetModel street;                  ///< its network is moved to the chain model; grids stay
+  std::vector<terrain::LabelArea> areas;       ///< contributing areas by node
+  std::vector<base::Polyline> gutters;         ///< per node: gutter from the node to its downstream node
+  std::vector<base::Polyline> second_gutters;  ///< the same, one a second way of the network
+  std::vector<std::int32_t> overlaps;          ///< per node: a basin that lies on the same ground, −1 none
+  std::vector<base::Polygon> basins;           ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   std::vector<std::string>
       house_numbers;  ///< per node: of the nearest address within 60 m, on its own street

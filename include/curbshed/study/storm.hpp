@@ -35,8 +35,9 @@ ChainState empty_state(const ChainModel& model);
 
 /// Reach celerities of one event: the same with and without cuts.
 struct EventReaches {
-  std::vector<double> travel_s;       ///< node → downstream, one a node
-  std::vector<double> join_travel_s;  ///< whole length of join_length_m, one a node
+  std::vector<double> travel_s;         ///< node → downstream, one a node
+  std::vector<double> second_travel_s;  ///< one a second way of the network
+  std::vector<double> join_travel_s;    ///< whole length of join_length_m, one a node
 };
 
 struct NodeResult {
