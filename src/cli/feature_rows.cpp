@@ -38,6 +38,19 @@ study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
   overrides.setback_m = layer.measure(row, "setback");
   overrides.mouth_at = layer.measure(row, "mouth_at");
   overrides.infiltration_m_s = layer.measure(row, "infiltration");
+  overrides.throat_m = layer.measure(row, "opening_height");
+  overrides.core_diameter_m = layer.measure(row, "core_diameter");
+  overrides.invert_rise_m = layer.measure(row, "invert_rise");
+  overrides.dip_m = layer.measure(row, "dip");
+  overrides.dip_width_m = layer.measure(row, "dip_width");
+  const std::string kind = layer.text(row, "opening_kind");
+  if (!kind.empty() && kind != "sawn" && kind != "core") {
+    throw InputError(layer.where(row), fmt::format("the opening kind \"{}\" is not one of ours", kind),
+                     "sawn, core", "write one of these words");
+  }
+  if (!kind.empty()) {
+    overrides.opening_kind = kind == "core" ? study::OpeningKind::Core : study::OpeningKind::Sawn;
+  }
   overrides.words = layer.text(row, "words");
   return overrides;
 }
@@ -91,6 +104,22 @@ terrain::CurbLine curb_of(const StudyLayer& layer, std::size_t row) {
                      : side == "right" ? StreetSide::Right
                                        : StreetSide::Unknown;
   return curb;
+}
+
+study::GutterInput gutter_of(const StudyLayer& layer, std::size_t row) {
+  study::GutterInput gutter;
+  const std::string section = layer.text(row, "gutter_section");
+  if (!section.empty()) {
+    gutter.form = study::gutter_form_of(section);
+    if (!gutter.form) {
+      throw InputError({}, fmt::format("the gutter section \"{}\" is not one of ours", section), "", "");
+    }
+  }
+  gutter.width_m = layer.measure(row, "gutter_width");
+  gutter.depression_m = layer.measure(row, "gutter_depression");
+  gutter.crown_height_m = layer.measure(row, "crown_height");
+  gutter.half_width_m = layer.measure(row, "half_width");
+  return gutter;
 }
 
 study::SiteOverrides cut_overrides(const StudyLayer& layer, std::size_t row,

@@ -60,6 +60,10 @@ struct SectionParams {
   double drop_m = 0.0;   ///< of the dip under the pavement's own line; height of the crown
 };
 
+inline double dip_m(const SectionParams& section) {
+  return section.form == water::GutterForm::Depressed ? section.drop_m : 0.0;
+}
+
 enum class OpeningKind : std::uint8_t {
   Sawn,  ///< through the whole curb
   Core   ///< a round hole: its diameter is the opening's length

@@ -5,6 +5,8 @@
 #include "curbshed/street/centrelines.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/field_values.hpp"
+#include "curbshed/study/gutter_input.hpp"
+#include "curbshed/study/reach_sections.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
 #include "curbshed/terrain/yard_walls.hpp"
@@ -24,7 +26,8 @@ struct InletInput {
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
   std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
-      mouth_at, infiltration_m_s, pipe_limit_m3_s;
+      mouth_at, infiltration_m_s, pipe_limit_m3_s, throat_m, core_diameter_m, invert_rise_m, dip_m, dip_width_m;
+  std::optional<OpeningKind> opening_kind;
   std::string words;  ///< free text of the user's, shown as it is
   InletInput inlet;
 };
@@ -45,6 +48,7 @@ struct StudyInputs {
   std::vector<LossClass> loss_classes;
   std::vector<terrain::CurbLine> curbs;
   std::vector<street::CurbFacts> curb_facts;  ///< one a curb, or empty
+  std::vector<GutterInput> gutters;           ///< one a curb, or empty
   std::vector<street::StreetBlock> blocks;    ///< empty without centrelines
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site
@@ -65,6 +69,7 @@ struct MapProducts {
   std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
   std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
   std::vector<std::int32_t> overlaps;     ///< per node: a basin that lies on the same ground, −1 none
+  std::vector<ReachSections> reaches;     ///< per node: of the gutter below it
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   std::vector<std::string>
