@@ -106,22 +106,6 @@ terrain::CurbLine curb_of(const StudyLayer& layer, std::size_t row) {
   return curb;
 }
 
-study::GutterInput gutter_of(const StudyLayer& layer, std::size_t row) {
-  study::GutterInput gutter;
-  const std::string section = layer.text(row, "gutter_section");
-  if (!section.empty()) {
-    gutter.form = study::gutter_form_of(section);
-    if (!gutter.form) {
-      throw InputError({}, fmt::format("the gutter section \"{}\" is not one of ours", section), "", "");
-    }
-  }
-  gutter.width_m = layer.measure(row, "gutter_width");
-  gutter.depression_m = layer.measure(row, "gutter_depression");
-  gutter.crown_height_m = layer.measure(row, "crown_height");
-  gutter.half_width_m = layer.measure(row, "half_width");
-  return gutter;
-}
-
 study::SiteOverrides cut_overrides(const StudyLayer& layer, std::size_t row,
                                    const study::BasinSettings& basin) {
   study::SiteOverrides overrides = basin_of(layer, row);

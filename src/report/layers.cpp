@@ -111,36 +111,11 @@ MapLayer gutters_layer(const RunFacts& facts) {
   MapLayer layer =
       named("gutters", "Gutters",
             "Gutter from each place down to the next, with the peak that leaves the place.", ShapeKind::Line);
-  layer.table.columns = {{"from_place", "Upper end", "", ColumnType::Text},
-                         {"to_place", "Lower end", "", ColumnType::Text},
-                         {"length_m", "Length", "m", ColumnType::Real},
-                         {"grade_percent", "Grade at the upper end", "%", ColumnType::Real}};
-  for (const study::StormComparison& storm : *facts.storms) {
-    const std::string& id = storm.storm.id;
-    layer.table.columns.push_back({storm_column_name("peak_before_{}_l_s", id),
-                                   fmt::format("Peak, without cuts ({})", storm.storm.title), "L/s",
-                                   ColumnType::Real});
-    layer.table.columns.push_back({storm_column_name("peak_after_{}_l_s", id),
-                                   fmt::format("Peak, with cuts ({})", storm.storm.title), "L/s",
-                                   ColumnType::Real});
-  }
-  const study::Preparation& preparation = *facts.preparation;
-  const street::Network& network = preparation.model.network;
-  for (std::size_t node = 0; node < preparation.maps.gutters.size(); ++node) {
-    if (preparation.maps.gutters[node].size() < 2) {
-      continue;
-    }
-    std::vector<Cell> row(layer.table.columns.size());
-    row[0].emplace<std::string>(node_words(facts, static_cast<std::int32_t>(node)));
-    row[1].emplace<std::string>(node_words(facts, network.downstream[node]));
-    row[2].emplace<double>(network.reach_length_m[node]);
-    row[3].emplace<double>(network.grade[node] * 100.0);
-    std::size_t column = 4;
-    for (const study::StormComparison& storm : *facts.storms) {
-      row[column++].emplace<double>(storm.base.nodes[node].peak_leaving_m3_s * 1000.0);
-      row[column++].emplace<double>(storm.with_cuts.nodes[node].peak_leaving_m3_s * 1000.0);
-    }
-    add(layer, std::move(row), base::line_shape(preparation.maps.gutters[node]));
+  base::Table table = reaches_table(facts);
+  layer.table.columns = std::move(table.columns);
+  const std::vector<std::int32_t> nodes = reaches_nodes(facts);
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    add(layer, std::move(table.rows[i]), base::line_shape(facts.preparation->maps.gutters[at(nodes[i])]));
   }
   return layer;
 }

@@ -466,7 +466,8 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   place_basins(inputs, filler, field, model, maps);
   lead_pipes(inputs, settings.street.snap_m, maps, model);
   draw_gutters(inputs, model.network, maps);
-  maps.reaches = reach_sections(StationBins(maps.curbs), maps.gutters, model.network);
+  model.least_grade = settings.street.least_grade;
+  model.reaches = reach_sections(StationBins(maps.curbs), maps.gutters, model.network);
   number_houses(inputs, model.network, maps);
   progress.stage(stage::kAreas);
   maps.areas = terrain::trace_areas(inputs.ground.frame, maps.street.first_receiver);

@@ -1,7 +1,7 @@
 // Levels along the gutter below each place.
 #pragma once
 
-#include "curbshed/study/reach_sections.hpp"
+#include "curbshed/study/chain_model.hpp"
 
 #include "study/basin_sites.hpp"
 

@@ -113,8 +113,8 @@ std::vector<ReachSections> reach_sections(const StationBins& stations,
   return out;
 }
 
-std::vector<ReachSpread> reach_spreads(const ChainModel& model, const std::vector<ReachSections>& reaches,
-                                       const StormResult& result, double least_grade) {
+std::vector<ReachSpread> reach_spreads(const ChainModel& model, const StormResult& result) {
+  const std::vector<ReachSections>& reaches = model.reaches;
   const street::Network& network = model.network;
   std::vector<double> from_above_m3_s(network.size(), 0.0);
   for (std::size_t n = 0; n < network.size(); ++n) {
@@ -135,7 +135,7 @@ std::vector<ReachSpread> reach_spreads(const ChainModel& model, const std::vecto
     }
     if (n < reaches.size() && reaches[n].flattest_grade && network.reach_length_m[n] > 0.0) {
       NodeParams there = model.params[n];
-      there.grade = std::max(*reaches[n].flattest_grade, least_grade);
+      there.grade = std::max(*reaches[n].flattest_grade, model.least_grade);
       const double part = std::min(1.0, reaches[n].flattest_from_m / network.reach_length_m[n]);
       out[n].flattest_m = water::spread_at_flow_m(gutter_of(there), upper_m3_s + part * grows_m3_s);
     }

@@ -9,9 +9,15 @@
 
 namespace curbshed::report {
 
-/// Hollows that were passed through.
+/// Gutters from each place down to the next: length, grades, and in each storm the widest water at the flattest
+/// piece and at the lower end.
+base::Table reaches_table(const RunFacts& facts);
+/// Nodes of its rows.
+std::vector<std::int32_t> reaches_nodes(const RunFacts& facts);
+
 /// Street corners, one row a gutter that comes to one: what its water does and how sure that is.
 base::Table corners_table(const RunFacts& facts);
+/// Hollows that were passed through.
 base::Table passed_table(const RunFacts& facts);
 /// Features that were set aside, with the reason.
 base::Table set_aside_table(const RunFacts& facts);

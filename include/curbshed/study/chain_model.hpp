@@ -108,6 +108,15 @@ struct NodeParams {
   BasinParams basin;          ///< cuts
 };
 
+/// The flattest piece of the gutter from a place down to the next: the least of the fits (least squares over
+/// 30 m, all of it where it is shorter) whose middles stand 5 m apart. The least of many fits errs low: heights
+/// 3 cm wrong over 5 m move one by 0.14 %.
+struct ReachSections {
+  std::optional<double> flattest_grade;  ///< fraction, ≥ 0; absent where fewer than five levels are known
+  double flattest_from_m = 0.0;          ///< its middle, down the gutter from the upper place
+  base::Point flattest_at;
+};
+
 struct ChainModel {
   street::Network network;
   street::Contribution contribution;
@@ -116,6 +125,8 @@ struct ChainModel {
   std::vector<water::Rating> ratings;
   water::OnGradeTable on_grade = {};  ///< of openings on grade, as the study has it
   PondedTable ponded = {};            ///< of those with a pond before them
+  std::vector<ReachSections> reaches = {};  ///< one a node, of the gutter below it; or empty
+  double least_grade = 0.003;
   base::Notes notes;
 };
 

@@ -6,7 +6,6 @@
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/field_values.hpp"
 #include "curbshed/study/gutter_input.hpp"
-#include "curbshed/study/reach_sections.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
 #include "curbshed/terrain/yard_walls.hpp"
@@ -69,7 +68,6 @@ struct MapProducts {
   std::vector<terrain::LabelArea> areas;  ///< contributing areas by node
   std::vector<base::Polyline> gutters;    ///< per node: gutter from the node to its downstream node
   std::vector<std::int32_t> overlaps;     ///< per node: a basin that lies on the same ground, −1 none
-  std::vector<ReachSections> reaches;     ///< per node: of the gutter below it
   std::vector<base::Polygon> basins;      ///< per node: water line of the basin; no rings where none
   terrain::Grid<float> travel_time_s;
   std::vector<std::string>
