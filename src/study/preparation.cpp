@@ -140,13 +140,15 @@ class NodeFiller {
     basin.side_slope = own.side_slope.value_or(usual.side_slope);
     basin.ponding_m = own.ponding_m.value_or(usual.ponding_m);
     basin.infiltration_m_s = own.infiltration_m_s.value_or(usual.infiltration_m_s);
-    basin.invert_m = model_.network.gutter_level_m[node] - dip_m(params.section) - invert_below_gutter_m(params);
+    basin.invert_m =
+        model_.network.gutter_level_m[node] - dip_m(params.section) - invert_below_gutter_m(params);
     basin.rim_width_m = kRimWidth_m;
   }
 
   SectionParams section(std::size_t node, const NodeParams& params) const {
     const std::int32_t curb = model_.network.curb[node];
-    GutterPlace place{.cross_slope = params.cross_slope, .file = settings_.file, .id = model_.network.id[node]};
+    GutterPlace place{
+        .cross_slope = params.cross_slope, .file = settings_.file, .id = model_.network.id[node]};
     if (curb >= 0 && !inputs_.curb_facts.empty()) {
       const std::int32_t block = inputs_.curb_facts[static_cast<std::size_t>(curb)].block;
       if (block >= 0) place.street_width_m = inputs_.blocks[static_cast<std::size_t>(block)].width_m;
@@ -168,6 +170,7 @@ class NodeFiller {
     params.inlet = own.inlet.kind;
     params.inlet_width_m = own.inlet.width_m.value_or(grate ? kGrateWidth_m : kSlotWidth_m);
     params.inlet_open_share = own.inlet.open_share.value_or(kGrateOpen);
+    params.splash_over_m_s = own.inlet.splash_over_m_s;
     params.rating = own.inlet.rating;
     params.pipe_limit_m3_s = own.pipe_limit_m3_s.value_or(0.0);
     params.blocked = settings_.street.inlets_blocked;

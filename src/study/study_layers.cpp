@@ -137,6 +137,10 @@ LayerKey inlets_layer() {
        number_field("width", Length, "5 mm", "3 m",
                     "Grate: from the curb's face, 45 cm without it. Slot: its opening, 45 mm without it."),
        number_field("open_share", Plain, "0.05", "1", "Openings of a grate over its area, 0.5 without it."),
+       number_field(
+           "splash_over", Rate, "0.1 m/s", "10 m/s",
+           "Speed of the gutter from which water jumps over the bars of a grate, from charts of its kind "
+           "or its maker; without it none jumps."),
        number_field("clogging", Plain, "0", "1", "Instead of street.inlet_clogging or grate_clogging."),
        number_field("height", Length, "1 cm", "60 cm",
                     "Height of a curb opening under its slab; without it that of its curb."),

@@ -15,7 +15,7 @@ namespace curbshed::study {
 /// What a drain inlet brings along besides its length, clogging and pipe limit.
 struct InletInput {
   water::InletKind kind = water::InletKind::CurbOpening;
-  std::optional<double> width_m, open_share;
+  std::optional<double> width_m, open_share, splash_over_m_s;
   std::int32_t rating = -1;  ///< index into the ratings, −1 none
   std::string rating_name;
   std::string outlet;  ///< name of the place where its water comes up again, "" none
@@ -25,7 +25,8 @@ struct InletInput {
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
   std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
-      mouth_at, infiltration_m_s, pipe_limit_m3_s, throat_m, core_diameter_m, invert_rise_m, dip_m, dip_width_m;
+      mouth_at, infiltration_m_s, pipe_limit_m3_s, throat_m, core_diameter_m, invert_rise_m, dip_m,
+      dip_width_m;
   std::optional<OpeningKind> opening_kind;
   std::string words;  ///< free text of the user's, shown as it is
   InletInput inlet;
