@@ -1,6 +1,8 @@
 // Gutters of any form and openings of any kind in a storm, and the widest water between places.
 #include "curbshed/study/reach_sections.hpp"
 
+#include "curbshed/water/gutter_forms.hpp"
+
 #include "support/chain_worlds.hpp"
 
 #include <gtest/gtest.h>
@@ -114,8 +116,8 @@ TEST(ReachSpread, IsThatOfTheFlattestPieceAndOfTheLowerEnd) {
   model.least_grade = 0.003;
   const StormComparison c = compare_storm(model, hour_storm(0.022), false);
   const auto gutter = [](double grade) {
-    return water::raw_gutter(
-        {base::Slope::fraction(grade), base::Slope::fraction(0.02), base::Roughness::manning(0.016)});
+    return water::raw_gutter(water::GutterSection{base::Slope::fraction(grade), base::Slope::fraction(0.02),
+                                                  base::Roughness::manning(0.016)});
   };
   const double upper = c.base.nodes[0].peak_leaving_m3_s;
   const double lower = c.base.nodes[1].peak_arriving_m3_s;

@@ -132,8 +132,8 @@ inline void add_opening_checks(std::vector<OutsideCheck>& all) {
 inline void add_grate_checks(std::vector<OutsideCheck>& all) {
   const std::string book =
       "Shammas & Wang, Fair, Geyer & Okun's Water and Wastewater Engineering, 3rd ed., 2011";
-  const water::RawGutter gutter = water::raw_gutter(
-      {base::Slope::fraction(0.02), base::Slope::fraction(0.056), base::Roughness::manning(0.015)});
+  const water::RawGutter gutter = water::raw_gutter(water::GutterSection{
+      base::Slope::fraction(0.02), base::Slope::fraction(0.056), base::Roughness::manning(0.015)});
   const auto spread = [&](double q) { return water::spread_at_flow_m(gutter, q); };
   const std::string rounded = "exponents 1.67 and 2.67, and rounded steps between";
   all.push_back({book,
