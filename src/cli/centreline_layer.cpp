@@ -1,5 +1,7 @@
 #include "curbshed/cli/centreline_layer.hpp"
 
+#include "curbshed/cli/gutter_rows.hpp"
+
 #include <algorithm>
 #include <iterator>
 #include <set>
@@ -70,6 +72,7 @@ std::vector<street::Centreline> centrelines_of(StudyLayer& layer, const study::S
       const std::string own_class = layer.text(row, "class");
       one.street_class = class_of(own_class.empty() ? settings.street.default_class : own_class);
       one.width_m = layer.measure(row, "width");
+      gutter_of(layer, row);  // its refusals
       const std::string kind = layer.text(row, "kind");
       if (!kind.empty()) {
         one.kind = kind_of(kind);

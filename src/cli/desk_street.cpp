@@ -185,7 +185,37 @@ DeskAnswer opening_answer(const DeskValues& v) {
   return answer;
 }
 
+/// A cored hole: a weir while it is part full, an orifice when full.
+DeskAnswer hole_answer(const DeskValues& v) {
+  if (v.given("length") || v.given("height") || v.given("gutter-width") || v.given("depression")) {
+    throw base::InputError({}, "a round hole has a diameter and no length, height or dip",
+                           "--diameter without them", "leave them out");
+  }
+  const double diameter_m = v["diameter"];
+  const double share = 1.0 - v.or_else("clogging", 0.0);
+  const double flow_m3_s = share * water::round_hole_m3_s({.diameter_m = diameter_m},
+                                                          {.street_m = v["depth"], .pool_m = 0.0});
+  DeskAnswer answer;
+  answer.title = fmt::format("A round hole of {} through the curb, with {} of water over its lowest point.",
+                             both_units(diameter_m, Dimension::Length), both_units(v["depth"], Dimension::Length));
+  const bool full = v["depth"] >= diameter_m;
+  const std::string regime(water::word(!(v["depth"] > 0.0) ? water::SagRegime::Dry
+                                       : full              ? water::SagRegime::Orifice
+                                                           : water::SagRegime::Weir));
+  answer.values = {{"captured_m3_s", "Taken", Dimension::Flow, flow_m3_s},
+                   {"regime", "It works as", Dimension::Plain, regime}};
+  answer.working = {
+      "Q = C (2 g)^(1/2) integral of b(z) (d - z)^(1/2) dz over the water in the hole, b(z) = 2 (z (D - z))^(1/2)",
+      fmt::format("D = {:g} m, C = {:g}; well over the hole this is C A (2 g (d - D/2))^(1/2)", diameter_m,
+                  water::kRoundHoleConstant)};
+  answer.sources = {std::string(water::kRoundHoleSource)};
+  answer.cautions = {"Free fall behind the hole; a leaf or a bottle closes a small one."};
+  return answer;
+}
+
 DeskAnswer sag_answer(const DeskValues& v) {
+  if (v.given("diameter")) return hole_answer(v);
+  v.needed("length", "an opening without --diameter");
   water::SagOpening opening{.clear_length = base::Length::metres(v["length"]), .height = {}};
   if (v.given("height")) opening.height = base::Length::metres(v["height"]);
   const water::SagFlow flow =
@@ -227,7 +257,12 @@ std::vector<DeskCheck> street_checks() {
           {"sag", "what an opening takes of a pond before it",
            together(std::vector<DeskFlag>{{"depth", Dimension::Length, true, "0 m", "3 m", "",
                                            "depth of the water, by the pavement's own slope"}},
-                    length,
+                    std::vector<DeskFlag>{{"length", Dimension::Length, false, "0 m", "100 m", "",
+                                           "length of the opening"},
+                                          {"diameter", Dimension::Length, false, "", "0.6 m", "",
+                                           "of a cored round hole, instead of the length"},
+                                          {"clogging", Dimension::Plain, false, "0", "1", "",
+                                           "share of the hole that is clogged"}},
                     std::vector<DeskFlag>{{"height", Dimension::Length, false, "", "2 m", "",
                                            "height of the throat; without it the opening has no top"}},
                     dip_flags()),

@@ -126,6 +126,7 @@ study::InletInput inlet_input(const StudyLayer& layer, std::size_t row, const Ra
   inlet.kind = kind_of(layer.text(row, "kind"));
   inlet.width_m = layer.measure(row, "width");
   inlet.open_share = layer.measure(row, "open_share");
+  inlet.splash_over_m_s = layer.measure(row, "splash_over");
   inlet.rating_name = layer.text(row, "rating");
   if (!inlet.rating_name.empty()) {
     const auto found = std::lower_bound(ratings.names.begin(), ratings.names.end(), inlet.rating_name);

@@ -38,6 +38,19 @@ study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
   overrides.setback_m = layer.measure(row, "setback");
   overrides.mouth_at = layer.measure(row, "mouth_at");
   overrides.infiltration_m_s = layer.measure(row, "infiltration");
+  overrides.throat_m = layer.measure(row, "opening_height");
+  overrides.core_diameter_m = layer.measure(row, "core_diameter");
+  overrides.invert_rise_m = layer.measure(row, "invert_rise");
+  overrides.dip_m = layer.measure(row, "dip");
+  overrides.dip_width_m = layer.measure(row, "dip_width");
+  const std::string kind = layer.text(row, "opening_kind");
+  if (!kind.empty() && kind != "sawn" && kind != "core") {
+    throw InputError(layer.where(row), fmt::format("the opening kind \"{}\" is not one of ours", kind),
+                     "sawn, core", "write one of these words");
+  }
+  if (!kind.empty()) {
+    overrides.opening_kind = kind == "core" ? study::OpeningKind::Core : study::OpeningKind::Sawn;
+  }
   overrides.words = layer.text(row, "words");
   return overrides;
 }

@@ -6,6 +6,7 @@
 #include "curbshed/cli/feature_rows.hpp"
 #include "curbshed/cli/field_rows.hpp"
 #include "curbshed/cli/ground_classes.hpp"
+#include "curbshed/cli/gutter_rows.hpp"
 #include "curbshed/cli/site_places.hpp"
 #include "curbshed/water/soils.hpp"
 
@@ -209,6 +210,10 @@ class Gatherer {
       facts.from = street::CurbFrom::Pavement;
       out_.inputs.curb_facts.assign(out_.inputs.curbs.size(), facts);
     }
+    if (!street_gutters_.empty()) {
+      out_.inputs.gutters.resize(out_.inputs.curbs.size());
+      take_street_gutters(street_gutters_, out_.inputs.curbs, out_.inputs.gutters);
+    }
   }
 
   std::vector<base::Polygon> pavement() const {
@@ -223,6 +228,7 @@ class Gatherer {
   void read_centrelines() {
     StudyLayer layer = open("street.centrelines", false);
     const std::vector<street::Centreline> lines = centrelines_of(layer, settings_);
+    street_gutters_ = street_gutters(layer);
     const street::CentrelineSettings about = centreline_settings(settings_);
     study::StudyInputs& inputs = out_.inputs;
     const bool paved = settings_.street.pavement.given();
@@ -248,6 +254,7 @@ class Gatherer {
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       try {
         const terrain::CurbLine curb = curb_of(layer, row);
+        const study::GutterInput gutter = gutter_of(layer, row);
         std::size_t part = 1;
         for (const base::Polyline& line : layer.shape(row).lines) {
           if (clip_ && !base::meets(*clip_, base::line_shape(line))) {
@@ -255,6 +262,7 @@ class Gatherer {
             continue;
           }
           curbs.push_back(curb);
+          out_.inputs.gutters.push_back(gutter);
           curbs.back().line = line;
           if (part > 1) {
             curbs.back().id = fmt::format("{}/{}", curb.id, part);
@@ -378,6 +386,9 @@ class Gatherer {
         overrides.opening_m = layer.measure(row, "length");
         overrides.clogging = layer.measure(row, "clogging");
         overrides.pipe_limit_m3_s = layer.measure(row, "pipe_limit");
+        overrides.throat_m = layer.measure(row, "height");
+        overrides.dip_m = layer.measure(row, "dip");
+        overrides.dip_width_m = layer.measure(row, "dip_width");
         overrides.inlet = inlet_input(layer, row, ratings, outlets);
         if (overrides.inlet.outlet_at && elsewhere(*overrides.inlet.outlet_at)) {
           overrides.inlet.outlet_at.reset();  // it comes up in another part of the town
@@ -591,6 +602,7 @@ class Gatherer {
   base::Box box_;                  ///< of the whole elevation model
   std::optional<base::Box> clip_;  ///< of what is read of it
   std::optional<SitePlaces> places_;
+  std::vector<StreetGutter> street_gutters_;
 };
 
 /// The same rule as StudyLayer::check_share, for what was set aside later.

@@ -151,6 +151,7 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
         report::outfalls_sheet(facts), report::inlets_sheet(facts), report::sags_sheet(facts)}) {
     write_table(out, report::table_of(sheet, facts));
   }
+  write_table(out, report::reaches_table(facts));
   write_table(out, report::corners_table(facts));
   write_table(out, report::passed_table(facts));
   write_table(out, report::set_aside_table(facts));

@@ -111,57 +111,11 @@ MapLayer gutters_layer(const RunFacts& facts) {
   MapLayer layer =
       named("gutters", "Gutters",
             "Gutter from each place down to the next, with the peak that leaves the place.", ShapeKind::Line);
-  layer.table.columns = {{"from_place", "Upper end", "", ColumnType::Text},
-                         {"to_place", "Lower end", "", ColumnType::Text},
-                         {"length_m", "Length", "m", ColumnType::Real},
-                         {"grade_percent", "Grade at the upper end", "%", ColumnType::Real}};
-  for (const study::StormComparison& storm : *facts.storms) {
-    const std::string& id = storm.storm.id;
-    layer.table.columns.push_back({storm_column_name("peak_before_{}_l_s", id),
-                                   fmt::format("Peak, without cuts ({})", storm.storm.title), "L/s",
-                                   ColumnType::Real});
-    layer.table.columns.push_back({storm_column_name("peak_after_{}_l_s", id),
-                                   fmt::format("Peak, with cuts ({})", storm.storm.title), "L/s",
-                                   ColumnType::Real});
-  }
-  const study::Preparation& preparation = *facts.preparation;
-  const street::Network& network = preparation.model.network;
-  constexpr std::size_t kFirstPeak = 4;
-  const auto gutter_row = [&](std::size_t node, std::int32_t to, double length_m) {
-    std::vector<Cell> row(layer.table.columns.size());
-    row[0].emplace<std::string>(node_words(facts, static_cast<std::int32_t>(node)));
-    row[1].emplace<std::string>(node_words(facts, to));
-    row[2].emplace<double>(length_m);
-    row[3].emplace<double>(network.grade[node] * 100.0);
-    std::size_t column = kFirstPeak;
-    for (const study::StormComparison& storm : *facts.storms) {
-      row[column++].emplace<double>(storm.base.nodes[node].peak_leaving_m3_s * 1000.0);
-      row[column++].emplace<double>(storm.with_cuts.nodes[node].peak_leaving_m3_s * 1000.0);
-    }
-    return row;
-  };
-  const auto scale_peaks = [](std::vector<Cell>& row, double share) {
-    for (std::size_t column = kFirstPeak; column < row.size(); ++column) {
-      row[column].emplace<double>(std::get<double>(row[column]) * share);
-    }
-  };
-  for (std::size_t node = 0; node < preparation.maps.gutters.size(); ++node) {
-    if (preparation.maps.gutters[node].size() < 2) {
-      continue;
-    }
-    std::vector<Cell> row = gutter_row(node, network.downstream[node], network.reach_length_m[node]);
-    const street::SecondWay* second = street::second_way(network, node);
-    if (second != nullptr) scale_peaks(row, 1.0 - second->share);
-    add(layer, std::move(row), base::line_shape(preparation.maps.gutters[node]));
-  }
-  for (std::size_t i = 0; i < preparation.maps.second_gutters.size(); ++i) {
-    const street::SecondWay& way = network.second_ways[i];
-    if (preparation.maps.second_gutters[i].size() < 2) {
-      continue;
-    }
-    std::vector<Cell> row = gutter_row(at(way.from), way.to, way.reach_length_m);
-    scale_peaks(row, way.share);
-    add(layer, std::move(row), base::line_shape(preparation.maps.second_gutters[i]));
+  base::Table table = reaches_table(facts);
+  layer.table.columns = std::move(table.columns);
+  const std::vector<ReachRow> rows = reaches_rows(facts);
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    add(layer, std::move(table.rows[i]), base::line_shape(*rows[i].line));
   }
   return layer;
 }

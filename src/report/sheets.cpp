@@ -286,7 +286,27 @@ void add_cut_street(const RunFacts& facts, Builder& build) {
   build.param("opening_m", "Length of the cut", "m", [](const study::NodeParams& p) { return p.opening_m; });
   build.param("clogging_percent", "Share of the cut taken as clogged", "%",
               [](const study::NodeParams& p) { return p.clogging * kPercent; });
+  const study::ChainModel* model = &build.model();
+  build.words("opening_kind", "sawn through the curb, or a cored round hole", [model](std::int32_t node) {
+    return text(model->params[at(node)].kind == study::OpeningKind::Core ? "core" : "sawn");
+  });
+  build.number("opening_height_m", "Height of the opening; empty = open at the top", "m",
+               [model](std::int32_t node) {
+                 const study::NodeParams& p = model->params[at(node)];
+                 if (p.kind == study::OpeningKind::Core) return Cell(p.opening_m);
+                 return p.throat_m ? Cell(*p.throat_m) : Cell();
+               });
+  build.words("gutter_section", "Section of the gutter: straight, depressed or parabolic",
+              [model](std::int32_t node) {
+                return text(std::string(study::word(model->params[at(node)].section.form)));
+              });
   build.downstream();
+}
+
+/// Widest water between a cut and the next place.
+Cell reach_spread(const std::vector<study::ReachSpread>& reaches, std::int32_t node) {
+  if (at(node) >= reaches.size() || !(reaches[at(node)].flattest_m || reaches[at(node)].lower_end_m)) return {};
+  return reaches[at(node)].widest_m();
 }
 
 void add_cut_storms(const RunFacts& facts, Builder& build) {
@@ -318,6 +338,13 @@ void add_cut_storms(const RunFacts& facts, Builder& build) {
   build.before("spread_before_{}_m", "Widest water from the curb, without cuts", "m",
                &NodeResult::max_spread_m);
   build.after("spread_after_{}_m", "Widest water from the curb, with cuts", "m", &NodeResult::max_spread_m);
+  build.storm_number("spread_below_before_{}_m",
+                     "Widest water between here and the next place down, without cuts", "m",
+                     [](const StormComparison& s, std::int32_t n) { return reach_spread(s.reaches_before, n); });
+  build.storm_number("spread_below_after_{}_m", "Widest water between here and the next place down, with cuts",
+                     "m", [](const StormComparison& s, std::int32_t n) {
+                       return reach_spread(s.reaches_with_cuts, n);
+                     });
   build.first_minute("filled_{}_min", "Minute at which the basin was full; empty = never",
                      &NodeResult::filled_minute);
   build.storm_number(

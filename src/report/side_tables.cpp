@@ -1,5 +1,9 @@
 #include "curbshed/report/side_tables.hpp"
 
+#include "curbshed/report/sheets.hpp"
+
+#include <fmt/format.h>
+
 namespace curbshed::report {
 
 using base::Cell;
@@ -62,6 +66,89 @@ base::Table passed_table(const RunFacts& facts) {
     table.rows.push_back({hollow.at.x_m / facts.metres_per_unit, hollow.at.y_m / facts.metres_per_unit,
                           hollow.depth_m, hollow.volume_m3, hollow.area_m2, hollow.spill_level_m,
                           text(hollow.over), text(hollow.into)});
+  }
+  base::check(table);
+  return table;
+}
+
+std::vector<ReachRow> reaches_rows(const RunFacts& facts) {
+  std::vector<ReachRow> rows;
+  const study::MapProducts& maps = facts.preparation->maps;
+  const street::Network& network = facts.preparation->model.network;
+  for (std::size_t node = 0; node < maps.gutters.size(); ++node) {
+    if (maps.gutters[node].size() < 2) continue;
+    const street::SecondWay* second = street::second_way(network, node);
+    rows.push_back({static_cast<std::int32_t>(node), network.downstream[node], network.reach_length_m[node],
+                    second == nullptr ? 1.0 : 1.0 - second->share, false, &maps.gutters[node]});
+  }
+  for (std::size_t i = 0; i < maps.second_gutters.size(); ++i) {
+    const street::SecondWay& way = network.second_ways[i];
+    if (maps.second_gutters[i].size() < 2) continue;
+    rows.push_back({way.from, way.to, way.reach_length_m, way.share, true, &maps.second_gutters[i]});
+  }
+  return rows;
+}
+
+namespace {
+
+Cell real(const std::optional<double>& value) {
+  Cell cell;
+  if (value) cell.emplace<double>(*value);
+  return cell;
+}
+
+void add_storm_columns(const study::StormComparison& storm, base::Table& table) {
+  const auto add = [&](std::string_view pattern, std::string_view title, const char* unit) {
+    table.columns.push_back({storm_column_name(std::string(pattern), storm.storm.id),
+                             fmt::format("{} ({})", title, storm.storm.title), unit, ColumnType::Real});
+  };
+  add("peak_before_{}_l_s", "Peak, without cuts", "L/s");
+  add("peak_after_{}_l_s", "Peak, with cuts", "L/s");
+  add("spread_flattest_before_{}_m", "Widest water at the flattest piece, without cuts", "m");
+  add("spread_flattest_after_{}_m", "The same with cuts", "m");
+  add("spread_end_before_{}_m", "Widest water at the lower end, which carries most, without cuts", "m");
+  add("spread_end_after_{}_m", "The same with cuts", "m");
+}
+
+}  // namespace
+
+base::Table reaches_table(const RunFacts& facts) {
+  base::Table table;
+  table.name = "reaches";
+  table.title = "Gutters between places";
+  table.description =
+      "Gutter from each place down to the next, with its peaks and the widest water at its flattest piece and at "
+      "its lower end.";
+  table.columns = {{"from_place", "Upper end", "", ColumnType::Text},
+                   {"to_place", "Lower end", "", ColumnType::Text},
+                   {"length_m", "Length", "m", ColumnType::Real},
+                   {"grade_percent", "Grade at the upper end", "%", ColumnType::Real},
+                   {"gutter_section", "straight, depressed or parabolic", "", ColumnType::Text},
+                   {"flattest_percent", "Grade of the flattest 30 m; empty = not known", "%", ColumnType::Real},
+                   {"flattest_place", "Where their middle is", "", ColumnType::Text}};
+  for (const study::StormComparison& storm : *facts.storms) add_storm_columns(storm, table);
+  const study::ChainModel& model = facts.preparation->model;
+  for (const ReachRow& reach : reaches_rows(facts)) {
+    const auto n = static_cast<std::size_t>(reach.from);
+    const std::string from = node_words(facts, reach.from);
+    std::vector<Cell> row = {text(from), text(node_words(facts, reach.to)), reach.length_m,
+                             model.network.grade[n] * 100.0,
+                             text(std::string(study::word(model.params[n].section.form)))};
+    const bool known = !reach.second && n < model.reaches.size() && model.reaches[n].flattest_grade;
+    row.push_back(known ? Cell(*model.reaches[n].flattest_grade * 100.0) : Cell());
+    row.push_back(known ? text(fmt::format("{:.0f} m below {}", model.reaches[n].flattest_from_m, from)) : Cell());
+    for (const study::StormComparison& storm : *facts.storms) {
+      const bool worked =
+          !reach.second && n < storm.reaches_before.size() && n < storm.reaches_with_cuts.size();
+      const study::ReachSpread before = worked ? storm.reaches_before[n] : study::ReachSpread{};
+      const study::ReachSpread with = worked ? storm.reaches_with_cuts[n] : study::ReachSpread{};
+      row.push_back(storm.base.nodes[n].peak_leaving_m3_s * reach.share * 1000.0);
+      row.push_back(storm.with_cuts.nodes[n].peak_leaving_m3_s * reach.share * 1000.0);
+      for (const auto& value : {before.flattest_m, with.flattest_m, before.lower_end_m, with.lower_end_m}) {
+        row.push_back(real(value));
+      }
+    }
+    table.rows.push_back(std::move(row));
   }
   base::check(table);
   return table;

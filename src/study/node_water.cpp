@@ -108,6 +108,7 @@ water::InletShape inlet_shape(const ChainModel& model, const NodeParams& params)
   if (params.inlet == water::InletKind::Grate) {
     out.weir = model.ponded.grate_weir;
     out.orifice = model.ponded.grate_orifice;
+    out.splash_over_m_s = params.splash_over_m_s;
   } else if (params.inlet == water::InletKind::Slotted) {
     out.weir = model.ponded.slot_weir;
     out.orifice = model.ponded.slot_orifice;

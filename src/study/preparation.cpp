@@ -6,6 +6,8 @@
 #include "study/basin_sites.hpp"
 #include "study/drain_pipes.hpp"
 #include "study/node_water.hpp"
+#include "study/opening_fill.hpp"
+#include "study/reach_profile.hpp"
 #include "study/travel_times.hpp"
 
 #include <algorithm>
@@ -60,6 +62,7 @@ void check(const StudyInputs& inputs) {
   ensure(inputs.pavement.empty() || inputs.pavement.cells() == cells, "pavement is on the ground's grid");
   ensure(inputs.roof.empty() || inputs.roof.cells() == cells, "roofs are on the ground's grid");
   ensure(inputs.curb_facts.empty() || inputs.curb_facts.size() == inputs.curbs.size(), "facts: one a curb");
+  ensure(inputs.gutters.empty() || inputs.gutters.size() == inputs.curbs.size(), "gutters: one a curb");
   ensure(inputs.overrides.empty() || inputs.overrides.size() == inputs.sites.size(), "overrides: one a site");
   const auto& losses = inputs.loss_class.values();
   ensure(losses.empty() || *std::max_element(losses.begin(), losses.end()) < inputs.loss_classes.size(),
@@ -79,6 +82,7 @@ class NodeFiller {
     params.cross_slope =
         network.cross_slope[node] > 0.0 ? network.cross_slope[node] : settings_.street.cross_slope;
     params.roughness = settings_.street.roughness;
+    params.section = section(node, params);
     if (street::has_basin(network.kind[node])) {
       fill_cut(node, params);
     } else if (network.kind[node] == NodeKind::Inlet) {
@@ -118,23 +122,47 @@ class NodeFiller {
     return site < 0 || inputs_.overrides.empty() ? none : inputs_.overrides[static_cast<std::size_t>(site)];
   }
 
+  base::Where where(std::size_t node) const {
+    const std::int32_t site = model_.network.site[node];
+    return {"", site < 0 ? "cuts" : inputs_.sites[static_cast<std::size_t>(site)].source,
+            model_.network.id[node]};
+  }
+
   void fill_cut(std::size_t node, NodeParams& params) {
     const SiteOverrides& own = overrides(node);
     const BasinSettings& usual = settings_.basin;
     params.opening_m = own.opening_m.value_or(usual.opening_m);
     params.clogging = own.clogging.value_or(usual.opening_clogging);
+    fill_opening_kind(own, usual, model_.network.curb_height_m[node], where(node), params);
     BasinParams& basin = params.basin;
     basin.length_m = own.basin_length_m.value_or(usual.length_m);
     basin.width_m = own.basin_width_m.value_or(usual.width_m);
     basin.side_slope = own.side_slope.value_or(usual.side_slope);
     basin.ponding_m = own.ponding_m.value_or(usual.ponding_m);
     basin.infiltration_m_s = own.infiltration_m_s.value_or(usual.infiltration_m_s);
-    basin.invert_m = model_.network.gutter_level_m[node];
+    basin.invert_m =
+        model_.network.gutter_level_m[node] - dip_m(params.section) - invert_below_gutter_m(params);
     basin.rim_width_m = kRimWidth_m;
+  }
+
+  SectionParams section(std::size_t node, const NodeParams& params) const {
+    const std::int32_t curb = model_.network.curb[node];
+    GutterPlace place{
+        .cross_slope = params.cross_slope, .file = settings_.file, .id = model_.network.id[node]};
+    if (curb >= 0 && !inputs_.curb_facts.empty()) {
+      const std::int32_t block = inputs_.curb_facts[static_cast<std::size_t>(curb)].block;
+      if (block >= 0) place.street_width_m = inputs_.blocks[static_cast<std::size_t>(block)].width_m;
+    }
+    const bool told = curb >= 0 && !inputs_.gutters.empty();
+    return section_of(told ? inputs_.gutters[static_cast<std::size_t>(curb)] : GutterInput{},
+                      settings_.gutter, place);
   }
 
   void fill_inlet(std::size_t node, NodeParams& params) {
     const SiteOverrides& own = overrides(node);
+    params.throat_m = own.throat_m;
+    params.local_dip_m = own.dip_m.value_or(0.0);
+    params.local_dip_width_m = own.dip_width_m.value_or(settings_.basin.dip_width_m);
     params.opening_m = own.opening_m.value_or(settings_.street.inlet_length_m);
     const bool grate = own.inlet.kind == water::InletKind::Grate;
     params.clogging =
@@ -142,6 +170,7 @@ class NodeFiller {
     params.inlet = own.inlet.kind;
     params.inlet_width_m = own.inlet.width_m.value_or(grate ? kGrateWidth_m : kSlotWidth_m);
     params.inlet_open_share = own.inlet.open_share.value_or(kGrateOpen);
+    params.splash_over_m_s = own.inlet.splash_over_m_s;
     params.rating = own.inlet.rating;
     params.pipe_limit_m3_s = own.pipe_limit_m3_s.value_or(0.0);
     params.blocked = settings_.street.inlets_blocked;
@@ -413,6 +442,7 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
                     .grade_power = opening.grade_power,
                     .roughness_power = opening.roughness_power,
                     .efficiency_power = opening.efficiency_power};
+  model.ponded = ponded_table(opening);
 
   maps.curbs = std::move(curbs);
   model.notes.merge(maps.curbs.notes);
@@ -443,6 +473,8 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   place_basins(inputs, filler, field, model, maps);
   lead_pipes(inputs, settings.street.snap_m, maps, model);
   draw_gutters(inputs, model.network, maps);
+  model.least_grade = settings.street.least_grade;
+  model.reaches = reach_sections(StationBins(maps.curbs), maps.gutters, model.network);
   number_houses(inputs, model.network, maps);
   progress.stage(stage::kAreas);
   maps.areas = terrain::trace_areas(inputs.ground.frame, maps.street.first_receiver);

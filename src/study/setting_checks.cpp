@@ -137,6 +137,20 @@ void check_soil(const Settings& settings) {
   }
 }
 
+void check_gutter(const Settings& settings) {
+  const GutterSettings& gutter = settings.gutter;
+  if (gutter.section == "depressed" && !(gutter.width_m && gutter.depression_m)) {
+    throw InputError({settings.file, "[gutter]", gutter.width_m ? "depression" : "width"},
+                     "a depressed gutter needs the width of its dip and its depression", "both",
+                     "add it, as 18 in and 2 in");
+  }
+  const BasinSettings& basin = settings.basin;
+  if (basin.opening_kind == "core" && !basin.core_diameter_m) {
+    throw InputError({settings.file, "[basin]", "core_diameter"}, "a cored opening needs its diameter",
+                     "1 cm to 60 cm", "add core_diameter = \"4 in\"");
+  }
+}
+
 /// Changed coefficients carry a label of their own: nobody shall take them for the handbook's.
 void check_opening(const Settings& settings) {
   const OpeningSettings& opening = settings.opening;
@@ -144,7 +158,12 @@ void check_opening(const Settings& settings) {
   const bool changed = opening.length_factor != built.length_factor ||
                        opening.flow_power != built.flow_power || opening.grade_power != built.grade_power ||
                        opening.roughness_power != built.roughness_power ||
-                       opening.efficiency_power != built.efficiency_power;
+                       opening.efficiency_power != built.efficiency_power || opening.weir != built.weir ||
+                       opening.dipped_weir != built.dipped_weir || opening.orifice != built.orifice ||
+                       opening.hole != built.hole || opening.rim_weir ||
+                       opening.grate_weir != built.grate_weir ||
+                       opening.grate_orifice != built.grate_orifice ||
+                       opening.slot_weir != built.slot_weir || opening.slot_orifice != built.slot_orifice;
   if (changed && opening.edition == kOpeningEdition) {
     throw InputError({settings.file, "[opening]", "edition"},
                      fmt::format("the coefficients are not those of {}", kOpeningEdition),
@@ -169,6 +188,7 @@ void check_together(const Settings& settings) {
   check_streets_and_basin(settings);
   check_months(settings);
   check_soil(settings);
+  check_gutter(settings);
   check_opening(settings);
   check_money(settings);
 }

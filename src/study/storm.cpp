@@ -1,6 +1,7 @@
 #include "curbshed/study/storm.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/study/reach_sections.hpp"
 
 #include "study/chain_run.hpp"
 
@@ -116,6 +117,8 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
       out.second = run_open(plan, drained(model, out.with_cuts.end, kBetweenStorms_s));
     }
   });
+  out.reaches_before = reach_spreads(model, out.base);
+  out.reaches_with_cuts = reach_spreads(model, out.with_cuts);
   for (std::size_t n = 0; n < out.rational.size(); ++n) {
     if (out.rational[n].reason != PeakReason::None) {
       out.base.notes.add(base::NoteId::PeakOffRational, out.rational[n].ratio,

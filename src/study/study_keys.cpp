@@ -226,6 +226,29 @@ void add_centrelines(std::vector<StudyKey>& keys) {
                          [](Settings& s) { return &s.street.section_reach_m; }));
 }
 
+void add_gutter(std::vector<StudyKey>& keys) {
+  const std::string_view part = "gutter";
+  keys.push_back(choice(part, "section", "straight", {"straight", "depressed", "parabolic"},
+                        "Section of gutters whose curb or centreline does not say it: one cross slope, a dip "
+                        "at the curb, or a crown that is a parabola.",
+                        [](Settings& s) { return &s.gutter.section; }));
+  keys.push_back(measure(part, "width", Length, "", "10 cm", "3 m",
+                         "Width of the dip from the curb face; for `depressed`.",
+                         [](Settings& s) { return &s.gutter.width_m; }));
+  keys.push_back(measure(part, "depression", Length, "", "1 mm", "30 cm",
+                         "How far the flow line lies under the pavement's own line at the curb; for "
+                         "`depressed`. Curb heights and levels count from the pavement's line.",
+                         [](Settings& s) { return &s.gutter.depression_m; }));
+  keys.push_back(measure(part, "crown_height", Length, "", "1 cm", "1 m",
+                         "Crown over the foot of the curb; for `parabolic`. Without it the cross slope, 1.5 m "
+                         "from the curb, tells it.",
+                         [](Settings& s) { return &s.gutter.crown_height_m; }));
+  keys.push_back(measure(part, "half_width", Length, "", "1 m", "50 m",
+                         "From the curb to the crown; for `parabolic`. Without it half of the width of the "
+                         "street's block counts, where centrelines tell it.",
+                         [](Settings& s) { return &s.gutter.half_width_m; }));
+}
+
 void add_lots_and_soil(std::vector<StudyKey>& keys) {
   keys.push_back(choice("lots", "default_surface", "yard_desert", surface_names(),
                         "Surface class of ground that no layer covers.",
@@ -368,6 +391,53 @@ void add_opening(std::vector<StudyKey>& keys) {
   keys.push_back(measure(part, "efficiency_power", Plain, "1.8", "1", "5",
                          "Power of the share that an opening takes: E = 1 − (1 − length / L)^power.",
                          [](Settings& s) { return &s.opening.efficiency_power; }));
+  const auto ponded = [&](std::string_view name, std::string_view fallback, std::string_view doc,
+                          double* (*slot)(Settings&)) {
+    keys.push_back(measure(part, name, Plain, fallback, "0.1", "5", doc, slot));
+  };
+  ponded("weir", "1.60", "In a sag, and the mouth of a basin: weir = this × length × depth^1.5 (m, m³/s).",
+         [](Settings& s) { return &s.opening.weir; });
+  ponded("dipped_weir", "1.25", "The same at a dip: this × (length + 1.8 width of the dip) × depth^1.5.",
+         [](Settings& s) { return &s.opening.dipped_weir; });
+  ponded("orifice", "0.67", "Under a slab: this × height × length × √(2 g head).",
+         [](Settings& s) { return &s.opening.orifice; });
+  ponded("hole", "0.6", "Cored round hole: share of the speed of its head on every strip.",
+         [](Settings& s) { return &s.opening.hole; });
+  keys.push_back(measure(part, "rim_weir", Plain, "", "0.1", "5",
+                         "Over rims and out of sags: this × width × depth^1.5; without it critical flow over "
+                         "a broad crest, 1.705.",
+                         [](Settings& s) { return &s.opening.rim_weir; }));
+  ponded("grate_weir", "1.66", "Grate in a sag: this × perimeter × depth^1.5.",
+         [](Settings& s) { return &s.opening.grate_weir; });
+  ponded("grate_orifice", "0.67", "Grate in a sag, covered: this × open area × √(2 g depth).",
+         [](Settings& s) { return &s.opening.grate_orifice; });
+  ponded("slot_weir", "1.4", "Slotted drain in a sag: this × length × depth^1.5.",
+         [](Settings& s) { return &s.opening.slot_weir; });
+  ponded("slot_orifice", "0.8", "Slotted drain in a sag, covered: this × area × √(2 g depth).",
+         [](Settings& s) { return &s.opening.slot_orifice; });
+}
+
+/// Dip at a cut, 1 in over 18 in where one was built: a city's standard drawing, second hand.
+void add_cut_kind(std::vector<StudyKey>& keys) {
+  const std::string_view part = "basin";
+  keys.push_back(choice(part, "opening_kind", "sawn", {"sawn", "core"},
+                        "sawn: through the whole curb. core: a round hole through it.",
+                        [](Settings& s) { return &s.basin.opening_kind; }));
+  keys.push_back(measure(part, "opening_height", Length, "", "1 cm", "60 cm",
+                         "Height of the opening under its slab; without it a sawn cut is open at the top.",
+                         [](Settings& s) { return &s.basin.opening_height_m; }));
+  keys.push_back(measure(part, "core_diameter", Length, "", "1 cm", "60 cm",
+                         "Diameter of the hole of a `core`; counts instead of `opening`.",
+                         [](Settings& s) { return &s.basin.core_diameter_m; }));
+  keys.push_back(measure(part, "invert_rise", Length, "0 cm", "0 cm", "30 cm",
+                         "Height of the opening's lowest point over the gutter's flow line.",
+                         [](Settings& s) { return &s.basin.invert_rise_m; }));
+  keys.push_back(measure(part, "dip", Length, "0 cm", "0 cm", "15 cm",
+                         "How far the gutter is dipped at the cut alone; a dip means sawing out pavement.",
+                         [](Settings& s) { return &s.basin.dip_m; }));
+  keys.push_back(measure(part, "dip_width", Length, "18 in", "10 cm", "3 m",
+                         "Width of that dip from the curb; a depressed gutter's own width counts before it.",
+                         [](Settings& s) { return &s.basin.dip_width_m; }));
 }
 
 void add_basin(std::vector<StudyKey>& keys) {
@@ -377,6 +447,7 @@ void add_basin(std::vector<StudyKey>& keys) {
   keys.push_back(measure(part, "opening_clogging", Plain, "0.20", "0", "1",
                          "Share of the cut taken as clogged.",
                          [](Settings& s) { return &s.basin.opening_clogging; }));
+  add_cut_kind(keys);
   keys.push_back(measure(part, "length", Length, "3 m", "0.3 m", "100 m",
                          "Water line of the basin along the curb.",
                          [](Settings& s) { return &s.basin.length_m; }));
@@ -542,6 +613,7 @@ std::vector<StudyKey> all_keys() {
   add_ground(keys);
   add_street(keys);
   add_centrelines(keys);
+  add_gutter(keys);
   add_lots_and_soil(keys);
   add_rain(keys);
   add_storm(keys);
@@ -569,10 +641,11 @@ const std::vector<StudyPart>& study_parts() {
       {"place", "The part of a large elevation model that is read. Without it the whole model is."},
       {"ground", "The elevation model and how far to trust it."},
       {"street", "Curbs, gutters and the places that take water."},
+      {"gutter", "Section of the gutters, for those that do not bring their own."},
       {"lots", "What covers the ground, so how much of the rain runs off."},
       {"soil", "What the ground is like below."},
       {"rain", "The storms."},
-      {"opening", "Coefficients of curb openings on grade; leave them unless your city uses others."},
+      {"opening", "Coefficients of openings; leave them unless your city uses others."},
       {"basin", "The cut and the basin behind it, for every cut that does not bring its own."},
       {"room", "What a basin needs besides its water line, and what it is made of."},
       {"candidates", "Places for further cuts, looked for along every curb."},

@@ -42,6 +42,31 @@ void add_places(LayerKey& key) {
   }
 }
 
+/// Section of the gutter, on curbs and centrelines.
+void add_section(LayerKey& key) {
+  for (const FieldKey& field :
+       {text_field("gutter_section", "straight, depressed or parabolic, instead of gutter.section."),
+        number_field("gutter_width", Length, "10 cm", "3 m", "Instead of gutter.width."),
+        number_field("gutter_depression", Length, "1 mm", "30 cm", "Instead of gutter.depression."),
+        number_field("crown_height", Length, "1 cm", "1 m", "Instead of gutter.crown_height."),
+        number_field("half_width", Length, "1 m", "50 m", "Instead of gutter.half_width.")}) {
+    key.fields.push_back(field);
+  }
+}
+
+/// Kind of opening of a basin's cut.
+void add_opening_kind(LayerKey& key) {
+  for (const FieldKey& field :
+       {text_field("opening_kind", "sawn or core, instead of basin.opening_kind."),
+        number_field("opening_height", Length, "1 cm", "60 cm", "Instead of basin.opening_height."),
+        number_field("core_diameter", Length, "1 cm", "60 cm", "Instead of basin.core_diameter."),
+        number_field("invert_rise", Length, "0 cm", "30 cm", "Instead of basin.invert_rise."),
+        number_field("dip", Length, "0 cm", "15 cm", "Instead of basin.dip."),
+        number_field("dip_width", Length, "10 cm", "3 m", "Instead of basin.dip_width.")}) {
+    key.fields.push_back(field);
+  }
+}
+
 LayerKey curbs_layer() {
   LayerKey key =
       layer("street.curbs", "lines",
@@ -56,6 +81,7 @@ LayerKey curbs_layer() {
              text_field("street_side", "left or right: where the street lies, looking along the line.")});
   key.classed_field = "kind";
   key.classes = {"vertical", "rolled", "flush", "none", "gap"};
+  add_section(key);
   return key;
 }
 
@@ -73,6 +99,7 @@ LayerKey centrelines_layer() {
        text_field("kind", "Kind of curb: vertical, rolled, flush or none.")});
   key.classed_field = "class";
   key.classes = street_classes();
+  add_section(key);
   return key;
 }
 
@@ -93,6 +120,7 @@ LayerKey cuts_layer() {
              number_field("grade", Slope, "0 %", "30 %", "Grade of the gutter, measured on the site."),
              number_field("cross_slope", Slope, "0.2 %", "15 %", "Cross slope, measured on the site."),
              text_field("words", "Free text, shown as it is.")});
+  add_opening_kind(key);
   add_places(key);
   key.row_part = "street.cut";
   key.required = true;
@@ -109,7 +137,15 @@ LayerKey inlets_layer() {
        number_field("width", Length, "5 mm", "3 m",
                     "Grate: from the curb's face, 45 cm without it. Slot: its opening, 45 mm without it."),
        number_field("open_share", Plain, "0.05", "1", "Openings of a grate over its area, 0.5 without it."),
+       number_field(
+           "splash_over", Rate, "0.1 m/s", "10 m/s",
+           "Speed of the gutter from which water jumps over the bars of a grate, from charts of its kind "
+           "or its maker; without it none jumps."),
        number_field("clogging", Plain, "0", "1", "Instead of street.inlet_clogging or grate_clogging."),
+       number_field("height", Length, "1 cm", "60 cm",
+                    "Height of a curb opening under its slab; without it that of its curb."),
+       number_field("dip", Length, "0 cm", "15 cm", "How far the gutter is dipped at a curb opening."),
+       number_field("dip_width", Length, "10 cm", "3 m", "Width of that dip, instead of basin.dip_width."),
        text_field("rating", "Name of a table in [street.inlet_ratings] that counts instead of the formulas."),
        number_field("pipe_limit", Flow, "0 L/s", "10 m3/s", "Most that the pipe takes; 0 = no limit."),
        text_field("outlet",
@@ -145,6 +181,7 @@ LayerKey existing_basins_layer() {
        number_field("mouth_at", Plain, "0", "1", "Instead of basin.mouth_at."),
        number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
        text_field("words", "Free text.")});
+  add_opening_kind(key);
   add_places(key);
   return key;
 }

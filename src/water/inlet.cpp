@@ -11,7 +11,8 @@
 namespace curbshed::water {
 namespace {
 
-constexpr double kSideFlow = 0.0828;  // SI; kGrateSource
+constexpr double kSideFlow = 0.0828;   // SI; kGrateSource
+constexpr double kSplashFlow = 0.295;  // SI; kGrateSource
 
 double speed_of_head_m_s(double d) { return std::sqrt(2.0 * base::kGravity_m_s2 * d); }
 
@@ -24,7 +25,9 @@ double grate_on_grade_m3_s(const InletShape& inlet, const RawGutter& gutter, dou
   const double Sx = slope_at_flow(gutter, Q);
   const double frontal = flow_share_within(gutter, inlet.width_m, Q);
   const double side = 1.0 / (1.0 + kSideFlow * std::pow(V, 1.8) / (Sx * std::pow(L, 2.3)));
-  return Q * std::min(1.0, frontal + (1.0 - frontal) * side);
+  const double over_m_s = inlet.splash_over_m_s ? std::max(0.0, V - *inlet.splash_over_m_s) : 0.0;
+  const double held = std::max(0.0, 1.0 - kSplashFlow * over_m_s);
+  return Q * std::min(1.0, frontal * held + (1.0 - frontal) * side);
 }
 
 }  // namespace

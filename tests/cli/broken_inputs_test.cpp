@@ -94,6 +94,15 @@ std::vector<Broken> study_cases() {
       {"coefficient_not_given", study_edit("[basin]", "[soil]\nlosses = \"coefficient\"\n[basin]")},
       {"opening_coefficients_without_a_label",
        study_edit("[basin]", "[opening]\nlength_factor = 0.7\n[basin]")},
+      {"gutter_dip_without_measures", study_edit("[basin]", "[gutter]\nsection = \"depressed\"\n[basin]")},
+      {"gutter_section_unknown", study_edit("[basin]", "[gutter]\nsection = \"vee\"\n[basin]")},
+      {"gutter_parabola_without_width", study_edit("[basin]", "[gutter]\nsection = \"parabolic\"\n[basin]")},
+      {"core_without_diameter", study_edit("[basin]", "[basin]\nopening_kind = \"core\"")},
+      {"core_higher_than_its_curb",
+       study_edit("[basin]", "[basin]\nopening_kind = \"core\"\ncore_diameter = \"10 in\"")},
+      {"opening_kind_of_a_cut_unknown",
+       file_is("cuts.csv", fmt::format("name,east,north,opening_kind\nK1,{},{},drilled\n",
+                                       SmallStudy::kWest_m + 10.0, SmallStudy::kMiddle_m + 4.0))},
       {"rain_table_broken",
        [](const TempFolder& f) {
          f.write("rain.csv", "duration_min,2yr_mm\n5,7\n60,heavy\n");

@@ -58,6 +58,13 @@ TEST(Desk, OpeningAndARowOfThem) {
 TEST(Desk, SagSaysHowItWorks) {
   EXPECT_EQ(asked("sag --depth 5cm --length 2.5m --height 0.13m")["regime"], "weir");
   EXPECT_EQ(asked("sag --depth 25cm --length 2.5m --height 0.13m")["regime"], "orifice");
+  EXPECT_EQ(asked("sag --depth 2in --diameter 4in")["regime"], "weir");
+  const nlohmann::json full = asked("sag --depth 8in --diameter 4in --clogging 10%");
+  EXPECT_EQ(full["regime"], "orifice");
+  // C A (2 g (d - D/2))^(1/2), 10 % clogged.
+  EXPECT_NEAR(full["captured_m3_s"].get<double>(),
+              0.9 * 0.6 * 0.25 * 3.14159265358979 * 0.1016 * 0.1016 * std::sqrt(2.0 * 9.80665 * 0.1524),
+              3e-5);
 }
 
 TEST(Desk, RunoffOfThePublishedTable) {

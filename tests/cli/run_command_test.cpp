@@ -54,13 +54,14 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
                            "rasters/standing_water_m.tif",
                            "rasters/travel_time_s.tif",
                            "rasters/water_runs_toward_deg.tif",
+                           "reaches.csv",
                            "run-log.json",
                            "sags.csv",
                            "set_aside.csv",
                            "summary.json"}) {
     EXPECT_EQ(files.count(name), 1U) << name;
   }
-  EXPECT_EQ(files.size(), 20U);
+  EXPECT_EQ(files.size(), 21U);
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
 }
 

@@ -3,6 +3,8 @@
 
 #include "curbshed/water/depressed_opening.hpp"
 #include "curbshed/water/full_pipe.hpp"
+#include "curbshed/water/gutter_forms.hpp"
+#include "curbshed/water/inlet.hpp"
 #include "curbshed/water/travel.hpp"
 
 #include "support/outside_checks.hpp"
@@ -124,6 +126,81 @@ inline void add_opening_checks(std::vector<OutsideCheck>& all) {
                   {"weir at a tenth of the depth", 0.001414213562373095, sag_m(0.005)},
                   {"orifice at ten times the depth", 0.6360307718334812, sag_m(0.5)},
                   {"weir at 0.164 ft, ft3/s", 1.5783093371574943, sag_ft}}});
+}
+
+/// Fair, Geyer & Okun's, pages 484 to 493: one gutter and its grate.
+inline void add_grate_checks(std::vector<OutsideCheck>& all) {
+  const std::string book =
+      "Shammas & Wang, Fair, Geyer & Okun's Water and Wastewater Engineering, 3rd ed., 2011";
+  const water::RawGutter gutter = water::raw_gutter(water::GutterSection{
+      base::Slope::fraction(0.02), base::Slope::fraction(0.056), base::Roughness::manning(0.015)});
+  const auto spread = [&](double q) { return water::spread_at_flow_m(gutter, q); };
+  const std::string rounded = "exponents 1.67 and 2.67, and rounded steps between";
+  all.push_back({book,
+                 "example 13.14",
+                 Read::Text,
+                 "spread and depth of 0.0283 m3/s (1 ft3/s) at 2 %, cross slope 5.6 %, n 0.015",
+                 {{"spread", "m", 0.985, 3, spread(0.0283), 0.006, rounded},
+                  {"depth", "m", 0.055, 3, water::depth_at_flow_m(gutter, 0.0283)},
+                  {"spread, feet", "ft", 3.23, 2, spread(0.0283168) / base::kMetresPerFoot, 0.02, rounded}},
+                 {{"spread, m", 0.990143298804964, spread(0.0283)},
+                  {"spread of a tenth, m", 0.41753996699929524, spread(0.00283)},
+                  {"spread of ten times, m", 2.347999783623183, spread(0.283)}}});
+  const auto share = [&](double q) { return water::flow_share_within(gutter, 0.61, q); };
+  all.push_back({book,
+                 "example 13.15",
+                 Read::Text,
+                 "share of that flow over a grate 0.61 m wide",
+                 {{"share", "", 0.925, 3, share(0.0283), 0.004, "from the spread rounded to 0.98 m"},
+                  {"flow over the grate", "m3/s", 0.026, 3, 0.0283 * share(0.0283)}},
+                 {{"share", 0.9221369465549584, share(0.0283)},
+                  {"share of a tenth", 1.0, share(0.00283)},
+                  {"share of ten times", 0.5516631446791254, share(0.283)}}});
+  const auto taken = [&](double q) {
+    return water::inlet_on_grade_m3_s(
+        {.kind = water::InletKind::Grate, .clear_length_m = 0.61, .width_m = 0.61, .splash_over_m_s = 0.91},
+        {}, gutter, q);
+  };
+  all.push_back({book,
+                 "example 13.16",
+                 Read::Text,
+                 "taken of it by that grate, 0.61 m long, splash-over speed 0.91 m/s (3 ft/s)",
+                 {{"speed of the gutter", "m/s", 1.05, 2, water::velocity_at_flow_m_s(gutter, 0.0283), 0.021,
+                   "from the area rounded to 0.027 m2"},
+                  {"taken", "ft3/s", 0.90, 2, taken(0.0283168) / base::kCubicMetresPerCubicFoot}},
+                 {{"speed, m/s", 1.0309374094366879, water::velocity_at_flow_m_s(gutter, 0.0283)},
+                  {"taken of 0.0283 m3/s", 0.025540922383879124, taken(0.0283)},
+                  {"taken of a tenth", 0.00283, taken(0.00283)},
+                  {"taken of ten times", 0.12221641465194391, taken(0.283)}}});
+  const auto pond = [](double d) {  // perimeter 0.73 m + 2 × 0.3 m; all open, so that it stays a weir
+    return water::inlet_in_pond_m3_s(
+        {.kind = water::InletKind::Grate, .clear_length_m = 0.73, .width_m = 0.3}, {}, d);
+  };
+  all.push_back({book,
+                 "page 493, grate inlet in a sag, part 2",
+                 Read::Text,
+                 "a perimeter of 1.33 m takes 0.0283 m3/s from 55 mm of water",
+                 {{"taken", "m3/s", 0.0283, 4, pond(0.055), 0.0002, "0.55 x 3.0 = 1.65 printed for 1.66"}},
+                 {{"taken, m3/s", 0.028477624764979965, pond(0.055)},
+                  {"at a tenth of the depth", 0.0009005415660895393, pond(0.0055)}}});
+  const auto hole = [](double street_m, double pool_m) {
+    return water::round_hole_m3_s({.diameter_m = 0.1016}, {.street_m = street_m, .pool_m = pool_m});
+  };
+  const double by_middle = 0.6 * 0.25 * 3.14159265358979323846 * 0.1016 * 0.1016 *
+                           std::sqrt(2.0 * base::kGravity_m_s2 * 0.5 * 0.1016);
+  all.push_back({"Encyclopaedia Britannica, 11th ed., 1911, vol. 14, Hydraulics",
+                 "section 40",
+                 Read::Text,
+                 "a round orifice just full over the same by the head upon its middle",
+                 {{"ratio", "", 0.96, 2, hole(0.1016, 0.0) / by_middle},
+                  {"ratio under a deep pool", "", 1.0, 2,
+                   hole(10.0, 0.0) / (by_middle * std::sqrt((10.0 - 0.0508) / 0.0508))}},
+                 {{"4 in, just full, m3/s", 0.00466293738632314, hole(0.1016, 0.0)},
+                  {"part full, m3/s", 0.0014391225986871072, hole(0.05, 0.0)},
+                  {"a tenth full, m3/s", 6.692292697441881e-05, hole(0.01016, 0.0)},
+                  {"ten times as deep, m3/s", 0.0211628876924293, hole(1.016, 0.0)},
+                  {"half drowned, m3/s", 0.006202417995444181, hole(0.15, 0.06)},
+                  {"drowned, m3/s", 0.003731337309365375, hole(0.15, 0.12)}}});
 }
 
 inline void add_constant_checks(std::vector<OutsideCheck>& all) {

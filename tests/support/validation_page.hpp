@@ -16,6 +16,7 @@ inline std::vector<OutsideCheck> outside_checks() {
   std::vector<OutsideCheck> all;
   add_gutter_checks(all);
   add_opening_checks(all);
+  add_grate_checks(all);
   add_constant_checks(all);
   add_sag_constants(all);
   add_travel_checks(all);

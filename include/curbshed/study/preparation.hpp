@@ -5,6 +5,7 @@
 #include "curbshed/street/centrelines.hpp"
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/field_values.hpp"
+#include "curbshed/study/gutter_input.hpp"
 #include "curbshed/study/settings.hpp"
 #include "curbshed/terrain/areas.hpp"
 #include "curbshed/terrain/yard_walls.hpp"
@@ -14,7 +15,7 @@ namespace curbshed::study {
 /// What a drain inlet brings along besides its length, clogging and pipe limit.
 struct InletInput {
   water::InletKind kind = water::InletKind::CurbOpening;
-  std::optional<double> width_m, open_share;
+  std::optional<double> width_m, open_share, splash_over_m_s;
   std::int32_t rating = -1;  ///< index into the ratings, −1 none
   std::string rating_name;
   std::string outlet;  ///< name of the place where its water comes up again, "" none
@@ -24,7 +25,9 @@ struct InletInput {
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
   std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
-      mouth_at, infiltration_m_s, pipe_limit_m3_s;
+      mouth_at, infiltration_m_s, pipe_limit_m3_s, throat_m, core_diameter_m, invert_rise_m, dip_m,
+      dip_width_m;
+  std::optional<OpeningKind> opening_kind;
   std::string words;  ///< free text of the user's, shown as it is
   InletInput inlet;
 };
@@ -45,6 +48,7 @@ struct StudyInputs {
   std::vector<LossClass> loss_classes;
   std::vector<terrain::CurbLine> curbs;
   std::vector<street::CurbFacts> curb_facts;  ///< one a curb, or empty
+  std::vector<GutterInput> gutters;           ///< one a curb, or empty
   std::vector<street::StreetBlock> blocks;    ///< empty without centrelines
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site

@@ -86,6 +86,14 @@ struct StreetSettings {
   double section_reach_m = 12.0;
 };
 
+/// Section of gutters that do not bring their own.
+struct GutterSettings {
+  std::string section = "straight";  ///< straight | depressed | parabolic
+  std::optional<double> width_m;      ///< of the dip
+  std::optional<double> depression_m;
+  std::optional<double> crown_height_m, half_width_m;  ///< of a parabola
+};
+
 struct LotSettings {
   LayerSource lots, buildings, surfaces, addresses, walls;
   std::string default_surface = "yard_desert";
@@ -140,7 +148,7 @@ struct TreeSettings {
   double spacing_m = 6.0;
 };
 
-/// L_T = factor Q^… S^… (1/(n Sx))^…, E = 1 − (1 − L/L_T)^…, metres and m³/s.
+/// Coefficients of openings. On grade: L_T = factor Q^… S^… (1/(n Sx))^…, E = 1 − (1 − L/L_T)^…, metres and m³/s.
 struct OpeningSettings {
   std::string edition;
   double length_factor = 0.817;
@@ -148,11 +156,27 @@ struct OpeningSettings {
   double grade_power = 0.3;
   double roughness_power = 0.6;
   double efficiency_power = 1.8;
+  // With a pond before them, SI; PondedTable in chain_model.hpp.
+  double weir = 1.60;
+  double dipped_weir = 1.25;
+  double orifice = 0.67;
+  double hole = 0.6;
+  std::optional<double> rim_weir;  ///< absent: critical flow
+  double grate_weir = 1.66;
+  double grate_orifice = 0.67;
+  double slot_weir = 1.4;
+  double slot_orifice = 0.8;
 };
 
 struct BasinSettings {
   double opening_m = 0.4572;  ///< 18 in
   double opening_clogging = 0.20;
+  std::string opening_kind = "sawn";       ///< sawn | core
+  std::optional<double> opening_height_m;  ///< absent: open-topped
+  std::optional<double> core_diameter_m;
+  double invert_rise_m = 0.0;  ///< of the invert over the gutter's flow line
+  double dip_m = 0.0;          ///< of the gutter at the cut alone
+  double dip_width_m = 0.4572;
   double length_m = 3.0;    ///< along the curb, at the water line
   double width_m = 1.5;     ///< square to it, at the water line
   double side_slope = 2.0;  ///< horizontal to one vertical
@@ -214,6 +238,7 @@ struct Settings {
   PlaceSettings place;
   GroundSettings ground;
   StreetSettings street;
+  GutterSettings gutter;
   LotSettings lots;
   RainSettings rain;
   SoilSettings soil;

@@ -6,6 +6,7 @@
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/rational_check.hpp"
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -108,6 +109,15 @@ struct OtherCapture {
   double captured_m3 = 0.0;
   double over_rim_m3 = 0.0;
 };
+/// Widest water at two sections of a reach in one run: where the gutter is flattest, and at its lower end,
+/// where it carries most. Flow between the ends: the upper place's leaving peak, growing evenly by what the
+/// lower place's arriving peak has more than all that leaves above it (peaks need not meet: the least that it
+/// can be). At the lower end the lower place's section counts, none where that is a sag or the data's edge.
+struct ReachSpread {
+  std::optional<double> flattest_m;
+  std::optional<double> lower_end_m;
+  double widest_m() const { return std::max(flattest_m.value_or(0.0), lower_end_m.value_or(0.0)); }
+};
 struct StormComparison {
   Storm storm;
   StormResult base;
@@ -116,6 +126,8 @@ struct StormComparison {
   /// With cuts, those shorter than the flume tests by the second relation; one a node, empty where none is so
   /// short.
   std::vector<OtherCapture> by_second_relation;
+  std::vector<ReachSpread> reaches_before;  ///< one a node, or empty
+  std::vector<ReachSpread> reaches_with_cuts;
   StormResult second;  ///< with cuts, started from what is left 12 h after the end of the first
 };
 StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool with_second,

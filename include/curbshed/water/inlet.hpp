@@ -10,14 +10,19 @@
 namespace curbshed::water {
 
 inline constexpr std::string_view kGrateSource =
-    "FHWA HEC-22, 3rd ed., 2009, ch. 4, grates: frontal flow E0 = 1 − (1 − W/T)^(8/3); side flow Rs = 1/(1 + "
-    "0.0828 V^1.8/(Sx L^2.3)); in a sag weir 1.66 P d^1.5 and orifice 0.67 A √(2 g d) (from memory; 0.0828 "
+    "grates on grade: frontal flow E0 = 1 − (1 − W/T)^(8/3), of it Rf = 1 − 0.295 (V − V0) above the "
+    "splash-over "
+    "speed V0; side flow Rs = 1/(1 + 0.0828 V^1.8/(Sx L^2.3)): Shammas & Wang, Fair, Geyer & Okun's Water "
     "and "
-    "1.66 agree with the US constants 0.15 and 3.0)";
+    "Wastewater Engineering, 3rd ed., 2011, eqs. 13.32 to 13.37, after FHWA HEC-22; Texas DOT Hydraulic "
+    "Design "
+    "Manual, ch. 10, eqs. 10-22 to 10-28. In a sag weir 1.66 P d^1.5 and orifice 0.67 A √(2 g d): the same "
+    "manual, "
+    "eqs. 10-30 and 10-31";
 inline constexpr std::string_view kSlotSource =
-    "FHWA HEC-22, 3rd ed., 2009, ch. 4, slotted drains: on grade as a curb opening of their length; in a sag "
-    "weir "
-    "1.4 L d^1.5 and orifice 0.8 L W √(2 g d) (from memory)";
+    "slotted drains on grade as a curb opening of their length (Texas DOT Hydraulic Design Manual, ch. 10, "
+    "sec. 5); "
+    "in a sag weir 1.4 L d^1.5 and orifice 0.8 L W √(2 g d), FHWA HEC-22, 3rd ed., 2009, ch. 4 (from memory)";
 
 enum class InletKind : std::uint8_t { CurbOpening, Grate, Slotted };
 
@@ -49,12 +54,16 @@ struct InletShape {
   // Of a grate or a slot in a pond; absent: the constants above. A curb opening's: RawSagOpening.
   std::optional<double> weir = {};     ///< SI, m^0.5/s
   std::optional<double> orifice = {};  ///< C of C A √(2 g d)
-  const Rating* rating = nullptr;      ///< counts before the formulas wherever it can
+  /// Of a grate: speed of the gutter from which water jumps over the bars, as charts of its kind and length
+  /// or its maker give it; absent: none jumps.
+  std::optional<double> splash_over_m_s = {};
+  const Rating* rating = nullptr;  ///< counts before the formulas wherever it can
 };
 
 /// Flow that an inlet on a grade takes, 0 to flow. Curb opening and slot by `opening` (see RawOpening); a
-/// grate: flow · (E0 + (1 − E0) Rs), source kGrateSource; it neglects water that jumps over the bars, which
-/// on steep grades takes much away (then give a rating). A rating by depth is asked at the gutter's depth.
+/// grate: flow · (E0 Rf + (1 − E0) Rs), source kGrateSource; without a splash-over speed it neglects water
+/// that jumps over the bars, which on steep grades takes much away. A rating by depth is asked at the
+/// gutter's depth.
 double inlet_on_grade_m3_s(const InletShape& inlet, const RawOpening& opening, const RawGutter& gutter,
                            double flow_m3_s);
 
