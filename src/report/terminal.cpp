@@ -3,6 +3,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/lots.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
 
@@ -291,6 +292,9 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   const StormComparison* common = find_storm(facts, "common");
   if (common != nullptr) {
     page.paragraph(taken_sentence(facts, *common, cuts, style.units));
+    if (const std::string lots = lots_sentence(facts, *common, style.units); !lots.empty()) {
+      page.paragraph(lots);
+    }
   }
   if (facts.year != nullptr) {
     page.paragraph(year_sentence(facts, style.units));

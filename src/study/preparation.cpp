@@ -61,6 +61,8 @@ void check(const StudyInputs& inputs) {
   ensure(inputs.roof.empty() || inputs.roof.cells() == cells, "roofs are on the ground's grid");
   ensure(inputs.curb_facts.empty() || inputs.curb_facts.size() == inputs.curbs.size(), "facts: one a curb");
   ensure(inputs.overrides.empty() || inputs.overrides.size() == inputs.sites.size(), "overrides: one a site");
+  ensure(inputs.tank.empty() ? inputs.tanks.empty() : inputs.tank.cells() == cells,
+         "tanks are on the ground's grid");
   const auto& losses = inputs.loss_class.values();
   ensure(losses.empty() || *std::max_element(losses.begin(), losses.end()) < inputs.loss_classes.size(),
          "loss classes are in their list");
@@ -355,9 +357,16 @@ void time_cells(const StudyInputs& inputs, const Settings& settings, const terra
     maps.slope_floor_share = static_cast<double>(times.floor_cells) / static_cast<double>(times.timed_cells);
     model.notes.add(NoteId::SlopeAtFloor, 0.0, {}, times.floor_cells);
   }
-  model.contribution = street::contributions(
-      inputs.ground.frame, maps.street.first_receiver, inputs.loss_class, times.to_gutter_1024,
-      times.in_gutter_1024, static_cast<std::int64_t>(model.network.size()), kTimeBin_s, {plan.threads});
+  model.contribution = street::contributions(inputs.ground.frame, maps.street.first_receiver,
+                                             inputs.loss_class, times.to_gutter_1024, times.in_gutter_1024,
+                                             static_cast<std::int64_t>(model.network.size()), kTimeBin_s,
+                                             {plan.threads}, inputs.tank);
+  model.tanks = inputs.tanks;
+  model.tanks_are_new = settings.lots.tank.when == "new";
+  measure_roofs(model);
+  for (const LotTank& lot : model.tanks) {
+    if (lot.node < 0) model.notes.add(NoteId::TankWithoutRoof, 0.0, lot.lot);
+  }
   // Whole sixteenths of a second: nobody knows it better, and the raster is written in half the time.
   constexpr std::int64_t kOf1024 = 64;
   const terrain::GridFrame& frame = inputs.ground.frame;

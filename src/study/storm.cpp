@@ -5,6 +5,7 @@
 #include "study/chain_run.hpp"
 
 #include <cmath>
+#include <optional>
 
 namespace curbshed::study {
 namespace {
@@ -33,6 +34,9 @@ ChainState drained(const ChainModel& model, const ChainState& end, double second
         state.sag_m3[static_cast<std::size_t>(sag)] += step.returned_m3;
       }
     }
+  }
+  for (std::size_t t = 0; t < state.tanks.size(); ++t) {
+    water::stand_dry(model.tanks[t].tank, state.tanks[t], seconds);
   }
   return state;
 }
@@ -65,7 +69,16 @@ double Storm::depth_m() const {
 }
 
 ChainState empty_state(const ChainModel& model) {
-  return {std::vector<double>(model.network.size(), 0.0), std::vector<double>(model.network.size(), 0.0)};
+  ChainState state{std::vector<double>(model.network.size(), 0.0),
+                   std::vector<double>(model.network.size(), 0.0)};
+  for (const LotTank& lot : model.tanks) {
+    state.tanks.push_back({.tank_m3 = lot.start_share * lot.tank.size_m3});
+  }
+  return state;
+}
+
+std::vector<water::TankState> tanks_before_cuts(const ChainModel& model) {
+  return model.tanks_are_new ? std::vector<water::TankState>() : empty_state(model).tanks;
 }
 
 void check(const Storm& storm) {
@@ -80,7 +93,8 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
   check(model);
   check(storm);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, workers);
+  const LateralInflow lateral =
+      lateral_inflow(model, reaches.join_travel_s, storm, start.tanks, none, workers);
   StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
   check_ledgers(model, result);
   return result;
@@ -90,9 +104,19 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
                               base::Workers workers) {
   const EventReaches reaches = event_reaches(model, storm, workers);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, workers);
-  const auto run_open = [&](const std::vector<std::uint8_t>& open, const ChainState& start) {
-    StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
+  const ChainState start = empty_state(model);
+  const auto lateral_from = [&](const std::vector<water::TankState>& tanks) {
+    return lateral_inflow(model, reaches.join_travel_s, storm, tanks, none, workers);
+  };
+  const LateralInflow old_lots = lateral_from(tanks_before_cuts(model));
+  std::optional<LateralInflow> with_new_tanks;
+  if (model.tanks_are_new && !model.tanks.empty()) {
+    with_new_tanks = lateral_from(start.tanks);
+  }
+  const LateralInflow& after = with_new_tanks ? *with_new_tanks : old_lots;
+  const auto run_open = [&](const LateralInflow& lateral, const std::vector<std::uint8_t>& open,
+                            const ChainState& from) {
+    StormResult result = run_chain(model, reaches, lateral, storm, open, from, none, workers);
     check_ledgers(model, result);
     return result;
   };
@@ -102,18 +126,21 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   // Both at the same time: a city's nodes may all hang together, and then one run keeps one thread busy.
   base::parallel_stripes(2, 2, workers, [&](std::int64_t first, std::int64_t) {
     if (first == 0) {
-      out.base = run_open(std::vector<std::uint8_t>(model.network.size(), 0), empty_state(model));
-      out.rational = rational_peaks(model, reaches, lateral, storm, out.base);
+      out.base = run_open(old_lots, std::vector<std::uint8_t>(model.network.size(), 0), start);
+      out.rational = rational_peaks(model, reaches, old_lots, storm, out.base);
       return;
     }
-    out.with_cuts = run_open(plan, empty_state(model));
+    out.with_cuts = run_open(after, plan, start);
     if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
-      for (const NodeResult& node : run_open(short_ones, empty_state(model)).nodes) {
+      for (const NodeResult& node : run_open(after, short_ones, start).nodes) {
         out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
       }
     }
     if (with_second) {
-      out.second = run_open(plan, drained(model, out.with_cuts.end, kBetweenStorms_s));
+      const ChainState later = drained(model, out.with_cuts.end, kBetweenStorms_s);
+      // Tanks are fuller by then, so more comes off the lots.
+      out.second = model.tanks.empty() ? run_open(after, plan, later)
+                                       : run_open(lateral_from(later.tanks), plan, later);
     }
   });
   for (std::size_t n = 0; n < out.rational.size(); ++n) {

@@ -269,6 +269,47 @@ void add_lots_and_soil(std::vector<StudyKey>& keys) {
                          [](Settings& s) { return &s.soil.coefficient; }));
 }
 
+/// No size, share or level is a default: trade numbers for them have no source.
+void add_tanks(std::vector<StudyKey>& keys) {
+  const std::string_view part = "lots.tank";
+  keys.push_back(measure(part, "size", Volume, "", "0 L", "1000 m3",
+                         "Rain tank of every lot with a roof, for example `5 m3`. Without it only the lots "
+                         "that bring their own `tank` have one.",
+                         [](Settings& s) { return &s.lots.tank.size_m3; }));
+  keys.push_back(measure(part, "roof_share", Plain, "", "0", "1",
+                         "Share of a lot's roof that is led to its tank; needed with a tank.",
+                         [](Settings& s) { return &s.lots.tank.roof_share; }));
+  keys.push_back(measure(part, "start", Plain, "", "0", "1",
+                         "How full a tank is when a storm begins: 0 empty, 1 full; needed with a tank.",
+                         [](Settings& s) { return &s.lots.tank.start_share; }));
+  keys.push_back(measure(part, "screen_loss", Plain, "0", "0", "1",
+                         "Share of the water that goes over the leaf screen and is lost on the lot.",
+                         [](Settings& s) { return &s.lots.tank.screen_loss; }));
+  keys.push_back(
+      measure(part, "first_flush", Length, "0 mm", "0 mm", "20 mm",
+              "Depth over the roof that is kept out of the tank at the start of a rain and is lost "
+              "on the lot; 0.5 to 2 mm in Indian standards IS 15998 and IS 11082 (second hand).",
+              [](Settings& s) { return &s.lots.tank.first_flush_m; }));
+  keys.push_back(measure(part, "flush_reset", Duration, "12 h", "1 h", "240 h",
+                         "Dry time after which the first flush is taken anew.",
+                         [](Settings& s) { return &s.lots.tank.flush_reset_s; }));
+  keys.push_back(measure(part, "use", Flow, "0 L/day", "0 L/day", "10 m3/day",
+                         "What is drawn from each tank.", [](Settings& s) { return &s.lots.tank.use_m3_s; }));
+  keys.push_back(measure(part, "basin_volume", Volume, "0 L", "0 L", "1000 m3",
+                         "Basin on the lot that takes what runs over the tank; what does not fit goes to the "
+                         "street by the roof's own way.",
+                         [](Settings& s) { return &s.lots.tank.basin_m3; }));
+  keys.push_back(measure(part, "basin_floor", Area, "0 m2", "0 m2", "10000 m2", "Floor of that basin.",
+                         [](Settings& s) { return &s.lots.tank.basin_floor_m2; }));
+  keys.push_back(measure(part, "basin_infiltration", Rate, "0 mm/h", "0 mm/h", "1000 mm/h",
+                         "Design rate at which water soaks into that floor.",
+                         [](Settings& s) { return &s.lots.tank.basin_infiltration_m_s; }));
+  keys.push_back(choice(part, "when", "there", {"there", "new"},
+                        "`there`: the tanks also stand in the case without cuts. `new`: they come with the "
+                        "cuts, and the difference is that of both.",
+                        [](Settings& s) { return &s.lots.tank.when; }));
+}
+
 void add_rain(std::vector<StudyKey>& keys) {
   const std::string_view part = "rain";
   keys.push_back(measure(part, "common_depth", Length, "10 mm", "1 mm", "200 mm",
@@ -543,6 +584,7 @@ std::vector<StudyKey> all_keys() {
   add_street(keys);
   add_centrelines(keys);
   add_lots_and_soil(keys);
+  add_tanks(keys);
   add_rain(keys);
   add_storm(keys);
   add_opening(keys);
@@ -570,6 +612,7 @@ const std::vector<StudyPart>& study_parts() {
       {"ground", "The elevation model and how far to trust it."},
       {"street", "Curbs, gutters and the places that take water."},
       {"lots", "What covers the ground, so how much of the rain runs off."},
+      {"lots.tank", "Rain tanks on lots, and what lots with a tank that bring no values of their own have."},
       {"soil", "What the ground is like below."},
       {"rain", "The storms."},
       {"opening", "Coefficients of curb openings on grade; leave them unless your city uses others."},

@@ -44,6 +44,7 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
                            "curbshed.gpkg",
                            "cuts.csv",
                            "inlets.csv",
+                           "lots.csv",
                            "manifest.json",
                            "outfalls.csv",
                            "report.html",
@@ -60,7 +61,7 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
                            "summary.json"}) {
     EXPECT_EQ(files.count(name), 1U) << name;
   }
-  EXPECT_EQ(files.size(), 20U);
+  EXPECT_EQ(files.size(), 21U);
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
 }
 

@@ -69,7 +69,8 @@ TEST(StormLedger, MissesExactlyTheLitreThatAProcessDrops) {
   const ChainModel model = busy_chain();
   const Storm storm = hour_storm(0.05);
   const EventReaches reaches = event_reaches(model, storm);
-  for (std::uint8_t p = 1; p < static_cast<std::uint8_t>(Process::kCount); ++p) {
+  // Those of tanks: lateral_inflow_test.cpp.
+  for (std::uint8_t p = 1; p <= static_cast<std::uint8_t>(Process::Edge); ++p) {
     SCOPED_TRACE(static_cast<int>(p));
     DroppedWater dropped(static_cast<Process>(p), 1.0);
     const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped, {});

@@ -7,6 +7,7 @@
 #include "curbshed/water/infiltration.hpp"
 #include "curbshed/water/inlet.hpp"
 #include "curbshed/water/opening.hpp"
+#include "curbshed/water/tank.hpp"
 
 #include <cstdint>
 #include <optional>
@@ -104,12 +105,25 @@ struct NodeParams {
   BasinParams basin;          ///< cuts
 };
 
+/// A lot that keeps rain of its roof. Roofs cost nothing to cut up: a tank whose roof drains to several nodes
+/// acts as so many tanks with their shares of everything.
+struct LotTank {
+  std::string lot;
+  double roof_share = 0.0;    ///< of the lot's roof that is led to the tank, 0 to 1
+  double start_share = 0.0;   ///< of the tank that is full before a storm
+  water::RoofTank tank = {};  ///< its roof_m2 is what is led of all roof cells that reach a node
+  double roof_m2 = 0.0;       ///< all roof cells of the lot that reach a node
+  std::int32_t node = -1;     ///< first of the nodes that they reach, −1 none
+};
+
 struct ChainModel {
   street::Network network;
   street::Contribution contribution;
   std::vector<LossClass> loss_classes;  ///< index = loss_class of the entries
   std::vector<NodeParams> params;       ///< one a node
   std::vector<water::Rating> ratings;
+  std::vector<LotTank> tanks = {};    ///< index = tank of the contribution's roofs
+  bool tanks_are_new = false;         ///< they come with the cuts: the base case has none
   water::OnGradeTable on_grade = {};  ///< of openings on grade, as the study has it
   PondedTable ponded = {};            ///< of those with a pond before them
   base::Notes notes;
@@ -117,6 +131,9 @@ struct ChainModel {
 
 /// One a node: 1 for the cuts of the plan (and for what is no cut), 0 for those that are only looked at.
 std::vector<std::uint8_t> open_in_plan(const ChainModel& model);
+
+/// Fills roof_m2, the tank's roof_m2 and node of every tank from the contribution.
+void measure_roofs(ChainModel& model);
 
 /// Cells of each node, and of the node and all that drains to it, in square metres. What stands in a sag has
 /// the sag's.

@@ -86,12 +86,28 @@ struct StreetSettings {
   double section_reach_m = 12.0;
 };
 
+/// Tanks of lots that do not bring their own values.
+struct TankSettings {
+  std::optional<double> size_m3;      ///< absent = no tank but those that lots bring
+  std::optional<double> roof_share;   ///< of the lot's roof
+  std::optional<double> start_share;  ///< how full before a storm
+  double screen_loss = 0.0;
+  double first_flush_m = 0.0;
+  double flush_reset_s = 12.0 * 3600.0;
+  double use_m3_s = 0.0;
+  double basin_m3 = 0.0;
+  double basin_floor_m2 = 0.0;
+  double basin_infiltration_m_s = 0.0;
+  std::string when = "there";  ///< "there": also in the base case; "new": with the cuts
+};
+
 struct LotSettings {
   LayerSource lots, buildings, surfaces, addresses, walls;
   std::string default_surface = "yard_desert";
   double roof_connected = 0.0;
   double yard_paving_connected = 1.0;
   double wall_height_m = 1.5;
+  TankSettings tank;
 };
 
 struct SoilSettings {
