@@ -69,7 +69,7 @@ TEST(LotTanks, ThatAreNewLowerTheStreetsWaterOnlyWithTheCuts) {
   const nlohmann::json there = summary_of(kTank);
   const nlohmann::json later = summary_of(kTank + "when = \"new\"\n");
   const auto before = [](const nlohmann::json& summary) {
-    return summary["outfalls"][0]["storms"]["ten_year"]["arriving_before_m3"].get<double>();
+    return summary["outfalls"][0]["storms"]["ten_year"]["left_before_m3"].get<double>();
   };
   EXPECT_NEAR(before(later), before(none), 1e-9);
   EXPECT_LE(before(there), before(none));

@@ -46,12 +46,16 @@ double sum_of(const std::vector<double>& values) {
   return sum;
 }
 
-LateralInflow lateral_of(const ChainModel& model, const Storm& storm, bool tanks = true,
-                         base::Workers workers = {}) {
+LateralInflow lateral_on(const ChainModel& model, const EventReaches& reaches, const Storm& storm, bool tanks,
+                         base::Workers workers) {
   DroppedWater none;
-  const EventReaches reaches = event_reaches(model, storm);
   return lateral_inflow(model, reaches.join_travel_s, storm,
                         tanks ? empty_state(model).tanks : std::vector<water::TankState>(), none, workers);
+}
+
+LateralInflow lateral_of(const ChainModel& model, const Storm& storm, bool tanks = true,
+                         base::Workers workers = {}) {
+  return lateral_on(model, event_reaches(model, storm), storm, tanks, workers);
 }
 
 TEST(TanksOnLots, EveryNodesLedgerClosesAndEveryTermIsUsed) {
@@ -124,8 +128,9 @@ TEST(TanksOnLots, RoofsOutsideTanksAreThoseOfAStreetWithoutAny) {
   const ChainModel model = plain.build();
   const Storm storm = hour_storm(0.05);
   EXPECT_EQ(own_areas_m2(model), own_areas_m2(tanked));
-  const LateralInflow a = lateral_of(model, storm);
-  const LateralInflow b = lateral_of(tanked, storm, false);
+  const EventReaches reaches = event_reaches(model, storm);
+  const LateralInflow a = lateral_on(model, reaches, storm, true, {});
+  const LateralInflow b = lateral_on(tanked, reaches, storm, false, {});
   for (std::size_t i = 0; i < a.inflow_m3.size(); ++i) ASSERT_NEAR(a.inflow_m3[i], b.inflow_m3[i], 1e-12);
 }
 
