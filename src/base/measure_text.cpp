@@ -43,6 +43,8 @@ const std::vector<Unit>& units() {
       {Rate, "m/s", 1.0},
       {Rate, "ft/s", kMetresPerFoot},
       {Rate, "um/s", 1e-6},
+      {Rate, "mm/day", 0.001 / kSecondsPerDay},
+      {Rate, "in/day", kMetresPerInch / kSecondsPerDay},
       {Flow, "m3/s", 1.0},
       {Flow, "L/s", 0.001},
       {Flow, "ft3/s", kCubicMetresPerCubicFoot},

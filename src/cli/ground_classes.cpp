@@ -1,6 +1,7 @@
 #include "curbshed/cli/ground_classes.hpp"
 
 #include "curbshed/geodata/burn.hpp"
+#include "curbshed/water/losses.hpp"
 #include "curbshed/water/soils.hpp"
 #include "curbshed/water/surfaces.hpp"
 
@@ -143,6 +144,11 @@ void give_rule(const study::SoilSettings& soil, std::size_t texture, study::Loss
   }
 }
 
+water::RunoffCondition condition_of(const study::SoilSettings& soil) {
+  if (soil.condition == "dry") return water::RunoffCondition::Dry;
+  return soil.condition == "wet" ? water::RunoffCondition::Wet : water::RunoffCondition::Average;
+}
+
 study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil,
                             const study::Settings& settings) {
   const auto group = static_cast<water::SoilGroup>(soil / kTextures);
@@ -150,6 +156,10 @@ study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil
   loss.name =
       surface.pervious ? fmt::format("{}/{}", surface.name, water::letter(group)) : std::string(surface.name);
   loss.curve_number = surface.curve_number_for(group).value();
+  if (surface.pervious) {
+    loss.curve_number =
+        water::under_condition(surface.curve_number_for(group), condition_of(settings.soil)).value();
+  }
   loss.connected = connected_share(surface, settings.lots);
   loss.pervious = surface.pervious;
   loss.sheet_roughness = surface.sheet_roughness;

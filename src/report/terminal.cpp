@@ -324,13 +324,18 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     }
   }
   page.paragraph(
-      fmt::format("Basins soak in {:.3g} mm/h on their floor ({}){}.",
-                  facts.settings->basin.infiltration_m_s * 3.6e6,
-                  facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
-                  : facts.settings->basin.infiltration_origin == "measured" ? "measured"
-                  : facts.settings->basin.infiltration_origin == "assumed"  ? "assumed: nobody has looked yet"
-                                                                            : "from the soil map",
-                  own_rates(facts)),
+      fmt::format(
+          "Basins soak in {:.3g} mm/h {} ({}{}){}.",
+          facts.settings->basin.infiltration_m_s / facts.settings->basin.safety_factor * 3.6e6,
+          facts.settings->basin.soaks_over == "wetted" ? "under water" : "on their floor",
+          facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
+          : facts.settings->basin.infiltration_origin == "measured" ? "measured"
+          : facts.settings->basin.infiltration_origin == "assumed"  ? "assumed: nobody has looked yet"
+                                                                    : "from the soil map",
+          facts.settings->basin.safety_factor > 1.0
+              ? fmt::format(", divided by a safety factor of {:g}", facts.settings->basin.safety_factor)
+              : std::string(),
+          own_rates(facts)),
       "- ");
   if (facts.year != nullptr) {
     page.paragraph(year_assumption(), "- ");

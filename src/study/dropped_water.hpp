@@ -27,6 +27,7 @@ enum class Process : std::uint8_t {
   TankOverflow,
   LotBasin,
   LotOverflow,
+  Evaporation,
   kCount
 };
 

@@ -108,6 +108,8 @@ class NodeFiller {
                                             : std::string_view(settings_.basin.infiltration_origin);
   }
 
+  double safety_factor() const { return settings_.basin.safety_factor; }
+
   BasinOffset offset(std::size_t node) const {
     return {.setback_m = overrides(node).setback_m.value_or(settings_.basin.setback_m),
             .mouth_at = overrides(node).mouth_at.value_or(settings_.basin.mouth_at)};
@@ -131,6 +133,11 @@ class NodeFiller {
     basin.side_slope = own.side_slope.value_or(usual.side_slope);
     basin.ponding_m = own.ponding_m.value_or(usual.ponding_m);
     basin.infiltration_m_s = own.infiltration_m_s.value_or(usual.infiltration_m_s);
+    basin.soaks_wetted = usual.soaks_over == "wetted";
+    basin.evaporation_m_s = usual.evaporation_m_s;
+    basin.mulch_m = settings_.room.mulch_m;
+    basin.mulch_voids = usual.mulch_voids;
+    basin.start_share = usual.start_share;
     basin.invert_m = model_.network.gutter_level_m[node];
     basin.rim_width_m = kRimWidth_m;
   }
@@ -244,6 +251,7 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNote
     basin.rim_at = site.rim_at;
     basin.rim_to = site.rim_to;
     field.correct_basin(network, node, filler.infiltration_from(node), basin);
+    basin.infiltration_m_s /= filler.safety_factor();
     maps.basins[node] = site.water_line;
     if (basin.rim_below_invert()) {
       model.notes.add(NoteId::BasinSpillsOverRim, basin.invert_m - basin.rim_m, network.id[node]);

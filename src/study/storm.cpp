@@ -4,6 +4,7 @@
 
 #include "study/chain_run.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <optional>
 
@@ -77,6 +78,21 @@ ChainState empty_state(const ChainModel& model) {
   return state;
 }
 
+ChainState start_state(const ChainModel& model, const std::vector<std::uint8_t>& open) {
+  ChainState state = empty_state(model);
+  for (std::size_t n = 0; n < state.basin_m3.size(); ++n) {
+    const NodeParams& params = model.params[n];
+    const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
+    const street::NodeKind kind = model.network.kind[n];
+    const bool there = kind == street::NodeKind::Basin || (kind == street::NodeKind::Cut && open[n] != 0);
+    if (there && takes && params.basin.start_share > 0.0) {
+      const water::RawBasin basin = basin_of(params, model.network.id[n]);
+      state.basin_m3[n] = params.basin.start_share * std::min(basin.invert_volume_m3, basin.rim_volume_m3);
+    }
+  }
+  return state;
+}
+
 std::vector<water::TankState> tanks_before_cuts(const ChainModel& model) {
   return model.tanks_are_new ? std::vector<water::TankState>() : empty_state(model).tanks;
 }
@@ -126,13 +142,14 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   // Both at the same time: a city's nodes may all hang together, and then one run keeps one thread busy.
   base::parallel_stripes(2, 2, workers, [&](std::int64_t first, std::int64_t) {
     if (first == 0) {
-      out.base = run_open(old_lots, std::vector<std::uint8_t>(model.network.size(), 0), start);
+      const std::vector<std::uint8_t> closed(model.network.size(), 0);
+      out.base = run_open(old_lots, closed, start_state(model, closed));
       out.rational = rational_peaks(model, reaches, old_lots, storm, out.base);
       return;
     }
-    out.with_cuts = run_open(after, plan, start);
+    out.with_cuts = run_open(after, plan, start_state(model, plan));
     if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
-      for (const NodeResult& node : run_open(after, short_ones, start).nodes) {
+      for (const NodeResult& node : run_open(after, short_ones, start_state(model, short_ones)).nodes) {
         out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
       }
     }

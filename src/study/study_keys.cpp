@@ -255,6 +255,11 @@ void add_lots_and_soil(std::vector<StudyKey>& keys) {
              "How open ground loses water. With `curve_number`, rains shorter than an hour are taken by "
              "`green_ampt` where the texture is known.",
              [](Settings& s) { return &s.soil.losses; }));
+  keys.push_back(
+      choice("soil", "condition", "average", {"dry", "average", "wet"},
+             "How moist open ground is before a storm, for curve numbers (antecedent runoff condition "
+             "I, II, III); with Green-Ampt `saturation` says it.",
+             [](Settings& s) { return &s.soil.condition; }));
   keys.push_back(measure("soil", "horton_initial", Rate, "", "0 mm/h", "1000 mm/h",
                          "Rate at which dry open ground takes water; for `horton`.",
                          [](Settings& s) { return &s.soil.horton_initial_m_s; }));
@@ -446,6 +451,30 @@ void add_basin(std::vector<StudyKey>& keys) {
                       [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
+/// What a basin is besides its shape. Depth and voids of mulch: no agency value is known, so no credit.
+void add_basin_water(std::vector<StudyKey>& keys) {
+  const std::string_view part = "basin";
+  keys.push_back(measure(part, "safety_factor", Plain, "1", "1", "20",
+                         "Every infiltration rate (the study's, the cuts' and those of field.csv) is divided "
+                         "by it to give the design rate: 2 to 3 for a rate measured in a hole (Toronto-area "
+                         "LID guide, design infiltration rate).",
+                         [](Settings& s) { return &s.basin.safety_factor; }));
+  keys.push_back(
+      choice(part, "soaks_over", "floor", {"floor", "wetted"},
+             "Ground through which water soaks in: the floor, or all that is under water, in plan.",
+             [](Settings& s) { return &s.basin.soaks_over; }));
+  keys.push_back(measure(part, "evaporation", Rate, "0 mm/day", "0 mm/day", "50 mm/day",
+                         "From the surface of a pool.",
+                         [](Settings& s) { return &s.basin.evaporation_m_s; }));
+  keys.push_back(measure(part, "mulch_voids", Plain, "0", "0", "0.6",
+                         "Share of the mulch (room.mulch deep) that holds water; 0 gives it no credit.",
+                         [](Settings& s) { return &s.basin.mulch_voids; }));
+  keys.push_back(
+      measure(part, "start", Plain, "0", "0", "1",
+              "How full the basins are when a storm begins: 0 empty, 1 up to the invert or the rim.",
+              [](Settings& s) { return &s.basin.start_share; }));
+}
+
 /// Sources of the defaults: include/curbshed/siting/room.hpp and materials.hpp.
 void add_room(std::vector<StudyKey>& keys) {
   const std::string_view part = "room";
@@ -589,6 +618,7 @@ std::vector<StudyKey> all_keys() {
   add_storm(keys);
   add_opening(keys);
   add_basin(keys);
+  add_basin_water(keys);
   add_room(keys);
   add_candidates(keys);
   add_trees(keys);

@@ -44,10 +44,15 @@ struct BasinParams {
   double length_m = 0.0;
   double width_m = 0.0;
   double side_slope = 0.0;
-  double ponding_m = 0.0;  ///< invert − top of the mulch
-  double infiltration_m_s = 0.0;
-  double invert_m = 0.0;  ///< of the cut: gutter level
-  double rim_m = 0.0;     ///< lowest point of the rim on the with-basin surface
+  double ponding_m = 0.0;         ///< invert − top of the mulch
+  double infiltration_m_s = 0.0;  ///< design rate: as measured or told, over the safety factor
+  bool soaks_wetted = false;      ///< through all ground under the water instead of the floor alone
+  double evaporation_m_s = 0.0;
+  double mulch_m = 0.0;
+  double mulch_voids = 0.0;  ///< share of the mulch that holds water
+  double start_share = 0.0;  ///< of what it holds, full when a storm begins
+  double invert_m = 0.0;     ///< of the cut: gutter level
+  double rim_m = 0.0;        ///< lowest point of the rim on the with-basin surface
   base::Point rim_at;
   double rim_width_m = 1.0;  ///< length of rim over which it spills
   std::int32_t rim_to = -1;  ///< node whose area the spilled water would run into, −1 none

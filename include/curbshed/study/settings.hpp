@@ -113,8 +113,9 @@ struct LotSettings {
 struct SoilSettings {
   LayerSource groups;
   std::string default_group = "C";
-  std::string default_texture;       ///< "" = not known
-  std::optional<double> saturation;  ///< share of the fillable pores that hold water when a storm begins
+  std::string default_texture;        ///< "" = not known
+  std::optional<double> saturation;   ///< share of the fillable pores that hold water when a storm begins
+  std::string condition = "average";  ///< of curve numbers before a storm: "dry" | "average" | "wet"
   std::string losses = "curve_number";
   std::optional<double> horton_initial_m_s, horton_final_m_s, horton_decay_per_s;
   std::optional<double> coefficient;  ///< share of the rain that runs off open ground
@@ -175,7 +176,12 @@ struct BasinSettings {
   double ponding_m = 0.15;  ///< below the cut's invert, from the top of the mulch
   double setback_m = 0.3;   ///< back of curb to the water line
   double mouth_at = 0.5;    ///< where the cut meets the basin: 0 its upstream end … 1 its downstream end
-  double infiltration_m_s = 0.0;    ///< required: design rate on the floor
+  double infiltration_m_s = 0.0;     ///< required: design rate on the floor
+  double safety_factor = 1.0;        ///< every rate is divided by it
+  std::string soaks_over = "floor";  ///< "floor" | "wetted"
+  double evaporation_m_s = 0.0;
+  double mulch_voids = 0.0;
+  double start_share = 0.0;         ///< how full the basins are when a storm begins
   std::string infiltration_origin;  ///< measured | study | soil map; required
 };
 

@@ -34,6 +34,8 @@ struct ChainState {
 };
 /// Basins and sags empty, tanks as full as they are before a storm.
 ChainState empty_state(const ChainModel& model);
+/// The same, and every basin that is open (see run_storm) as full as it is when a storm begins.
+ChainState start_state(const ChainModel& model, const std::vector<std::uint8_t>& open);
 /// Tanks of the base case: those of empty_state, none when they are new with the cuts.
 std::vector<water::TankState> tanks_before_cuts(const ChainModel& model);
 
