@@ -86,7 +86,7 @@ ChainState start_state(const ChainModel& model, const std::vector<std::uint8_t>&
     const street::NodeKind kind = model.network.kind[n];
     const bool there = kind == street::NodeKind::Basin || (kind == street::NodeKind::Cut && open[n] != 0);
     if (there && takes && params.basin.start_share > 0.0) {
-      const water::RawBasin basin = basin_of(params, model.network.id[n]);
+      const water::RawBasin basin = basin_of(params, model.ponded, model.network.id[n]);
       state.basin_m3[n] = params.basin.start_share * std::min(basin.invert_volume_m3, basin.rim_volume_m3);
     }
   }
