@@ -42,6 +42,9 @@ const std::vector<LedgerTerm>& ledger_terms() {
       {&L::other_inflow_m3, In, "other_inflow_m3", "Other inflow"},
       {&L::stored_at_start_m3, In, "stored_at_start_m3", "Stored at the start"},
       {&L::lost_at_source_m3, Out, "lost_at_source_m3", "Lost where it fell"},
+      {&L::screened_off_m3, Out, "screened_off_m3", "Lost at the screens of tanks"},
+      {&L::first_flush_m3, Out, "first_flush_m3", "First flush of roofs, kept out of tanks"},
+      {&L::infiltrated_on_lots_m3, Out, "infiltrated_on_lots_m3", "Soaked in on lots, from tanks"},
       {&L::infiltrated_in_basins_m3, Out, "infiltrated_in_basins_m3", "Soaked in at basins"},
       {&L::evaporated_m3, Out, "evaporated_m3", "Evaporated"},
       {&L::taken_by_trees_and_uses_m3, Out, "taken_by_trees_and_uses_m3", "Taken by trees and uses"},
@@ -54,10 +57,11 @@ const std::vector<LedgerTerm>& ledger_terms() {
       {&L::in_gutters_m3, Stored, "in_gutters_m3", "Still in gutters"},
       {&L::in_sags_m3, Stored, "in_sags_m3", "Still in sags"},
       {&L::in_tanks_m3, Stored, "in_tanks_m3", "Still in tanks"},
+      {&L::in_lot_basins_m3, Stored, "in_lot_basins_m3", "Still in basins on lots"},
       {&L::in_soil_m3, Stored, "in_soil_m3", "Still in the soil"},
       {&L::on_the_way_m3, Stored, "on_the_way_m3", "Still on its way"},
   };
-  static_assert(sizeof(WaterLedger) == 19 * sizeof(double), "a ledger term is missing in the table");
+  static_assert(sizeof(WaterLedger) == 23 * sizeof(double), "a ledger term is missing in the table");
   return terms;
 }
 

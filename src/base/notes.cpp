@@ -82,6 +82,8 @@ constexpr std::array<NoteText, kNoteCount> kTexts = {{
      "m"},
     {PlaceStillCut, "place_still_cut",
      "Water of a cut still comes in over the edge where the place stopped growing.", ""},
+    {TankWithoutRoof, "tank_without_roof",
+     "A lot with a rain tank has no roof whose water comes to the street: its tank does nothing here.", ""},
 }};
 
 constexpr bool in_order() {

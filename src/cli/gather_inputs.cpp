@@ -7,6 +7,7 @@
 #include "curbshed/cli/field_rows.hpp"
 #include "curbshed/cli/ground_classes.hpp"
 #include "curbshed/cli/gutter_rows.hpp"
+#include "curbshed/cli/lot_tanks.hpp"
 #include "curbshed/cli/site_places.hpp"
 #include "curbshed/water/soils.hpp"
 
@@ -58,7 +59,7 @@ class Gatherer {
     sort_sites();
     read_addresses();
     out_.inputs.notes.merge(places_->notes());
-    cover_.yards = read_classed(settings_.lots.lots, "lots.lots", "yard");
+    read_lots();
     cover_.buildings = read_polygons(settings_.lots.buildings, "lots.buildings");
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
     cover_.soil_groups = read_soils();
@@ -146,6 +147,41 @@ class Gatherer {
       return polygons;
     }
     StudyLayer layer = open(part, false);
+    add_classed(layer, part, field, polygons);
+    close(layer);
+    return polygons;
+  }
+
+  /// Yards, and tanks where a lot has one.
+  void read_lots() {
+    if (!settings_.lots.lots.given()) {
+      return;
+    }
+    StudyLayer layer = open("lots.lots", false);
+    add_classed(layer, "lots.lots", "yard", cover_.yards);
+    study::StudyInputs& inputs = out_.inputs;
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      std::int32_t number = -1;
+      try {
+        if (std::optional<study::LotTank> tank = lot_tank(layer, row, settings_.lots.tank)) {
+          number = static_cast<std::int32_t>(inputs.tanks.size());
+          inputs.tanks.push_back(std::move(*tank));
+          inputs.tank_lots.push_back(layer.shape(row));
+        }
+      } catch (const InputError& error) {
+        layer.set_aside(row, error.met());
+      }
+      cover_.lots.shapes.push_back(layer.shape(row));
+      cover_.lots.tanks.push_back(number);
+    }
+    if (inputs.tanks.empty()) {
+      cover_.lots = {};
+    }
+    close(layer);
+  }
+
+  static void add_classed(StudyLayer& layer, std::string_view part, std::string_view field,
+                          ClassedPolygons& polygons) {
     const auto& keys = study::study_layers();
     const auto key =
         std::find_if(keys.begin(), keys.end(), [&](const study::LayerKey& one) { return one.part == part; });
@@ -160,8 +196,6 @@ class Gatherer {
             row, fmt::format("the {} \"{}\" is not a class of ours and not in `classes`", field, value));
       }  // absent: what lies below stays
     }
-    close(layer);
-    return polygons;
   }
 
   /// Group (else by the conductivity) and texture. A polygon without a texture has the default one.

@@ -1,6 +1,7 @@
 #include "curbshed/cli/ground_classes.hpp"
 
 #include "curbshed/geodata/burn.hpp"
+#include "curbshed/water/losses.hpp"
 #include "curbshed/water/soils.hpp"
 #include "curbshed/water/surfaces.hpp"
 
@@ -53,6 +54,29 @@ Grid<std::int32_t> burnt(const terrain::GridFrame& frame, const ClassedPolygons&
     values.push_back(index(polygons.classes[one.second]));
   }
   return geodata::burn_polygons(frame, shapes, values);
+}
+
+/// The tank of the lot at each cell, −1 none.
+Grid<std::int32_t> burnt_tanks(const terrain::GridFrame& frame, const TankedLots& lots,
+                               base::Workers workers) {
+  std::vector<std::pair<double, std::size_t>> order;  // the largest first: what comes later covers
+  for (std::size_t i = 0; i < lots.shapes.size(); ++i) {
+    double area = 0.0;
+    for (const base::Polygon& polygon : lots.shapes[i].polygons) area += base::area_m2(polygon);
+    order.emplace_back(-area, i);
+  }
+  std::sort(order.begin(), order.end());
+  std::vector<base::Shape> shapes;
+  std::vector<std::int32_t> values;  // 0 = a lot without
+  for (const auto& one : order) {
+    shapes.push_back(lots.shapes[one.second]);
+    values.push_back(lots.tanks[one.second] + 1);
+  }
+  Grid<std::int32_t> tanks = geodata::burn_polygons(frame, shapes, values);
+  base::parallel_stripes(tanks.cells(), kStripes, workers, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t cell = begin; cell < end; ++cell) tanks[cell] = tanks[cell] > 0 ? tanks[cell] - 1 : -1;
+  });
+  return tanks;
 }
 
 Grid<std::int32_t> burnt_as_one(const terrain::GridFrame& frame, const std::vector<base::Shape>& shapes,
@@ -120,6 +144,11 @@ void give_rule(const study::SoilSettings& soil, std::size_t texture, study::Loss
   }
 }
 
+water::RunoffCondition condition_of(const study::SoilSettings& soil) {
+  if (soil.condition == "dry") return water::RunoffCondition::Dry;
+  return soil.condition == "wet" ? water::RunoffCondition::Wet : water::RunoffCondition::Average;
+}
+
 study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil,
                             const study::Settings& settings) {
   const auto group = static_cast<water::SoilGroup>(soil / kTextures);
@@ -127,6 +156,10 @@ study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil
   loss.name =
       surface.pervious ? fmt::format("{}/{}", surface.name, water::letter(group)) : std::string(surface.name);
   loss.curve_number = surface.curve_number_for(group).value();
+  if (surface.pervious) {
+    loss.curve_number =
+        water::under_condition(surface.curve_number_for(group), condition_of(settings.soil)).value();
+  }
   loss.connected = connected_share(surface, settings.lots);
   loss.pervious = surface.pervious;
   loss.sheet_roughness = surface.sheet_roughness;
@@ -200,6 +233,9 @@ void classify_ground(const GroundCover& cover, const study::Settings& settings, 
   const std::int32_t usual_surface = surface_index(settings.lots.default_surface);
   const std::int32_t usual_soil = soil_index(settings.soil.default_group, settings.soil.default_texture);
   constexpr std::size_t kSoils = kGroups * kTextures;
+  if (!cover.lots.shapes.empty()) {
+    inputs.tank = burnt_tanks(frame, cover.lots, workers);
+  }
   std::vector<std::atomic<bool>> occurs(table.size() * kSoils);
   std::atomic<std::int64_t> without_surface{0};
   std::atomic<std::int64_t> without_soil{0};
@@ -220,6 +256,9 @@ void classify_ground(const GroundCover& cover, const study::Settings& settings, 
       const auto row = static_cast<std::size_t>(surface);
       const std::size_t pair = row * kSoils + (table[row].pervious ? static_cast<std::size_t>(soil) : 0U);
       met[pair] = 1;
+      if (!inputs.tank.empty() && table[row].kind != water::SurfaceKind::Roof) {
+        inputs.tank[cell] = -1;
+      }
       inputs.loss_class[cell] = static_cast<std::uint16_t>(pair);
     }
     for (std::size_t pair = 0; pair < met.size(); ++pair) {

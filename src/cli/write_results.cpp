@@ -7,6 +7,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/checksum.hpp"
 #include "curbshed/report/layers.hpp"
+#include "curbshed/report/lots.hpp"
 #include "curbshed/report/page.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
@@ -148,7 +149,8 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
   const fs::path out(folder);
   for (const report::Sheet& sheet :
        {report::cuts_sheet(facts), report::basins_sheet(facts), report::existing_basins_sheet(facts),
-        report::outfalls_sheet(facts), report::inlets_sheet(facts), report::sags_sheet(facts)}) {
+        report::outfalls_sheet(facts), report::inlets_sheet(facts), report::sags_sheet(facts),
+        report::lots_sheet(facts)}) {
     write_table(out, report::table_of(sheet, facts));
   }
   write_table(out, report::reaches_table(facts));

@@ -2,6 +2,7 @@
 
 #include "curbshed/report/block_faces.hpp"
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/lots.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 
@@ -158,6 +159,15 @@ MapLayer areas_layer(const RunFacts& facts) {
   return layer;
 }
 
+MapLayer lots_layer(const RunFacts& facts) {
+  base::Table table = table_of(lots_sheet(facts), facts);
+  MapLayer layer = named(table.name, table.title, table.description, ShapeKind::Polygon);
+  layer.table.columns = std::move(table.columns);
+  layer.table.rows = std::move(table.rows);
+  layer.shapes = facts.inputs->tank_lots;
+  return layer;
+}
+
 MapLayer corners_layer(const RunFacts& facts) {
   base::Table table = corners_table(facts);
   MapLayer layer = named(table.name, table.title, table.description, ShapeKind::Point);
@@ -193,6 +203,7 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(points_of(facts, outfalls_sheet(facts)));
   layers.push_back(points_of(facts, inlets_sheet(facts)));
   layers.push_back(points_of(facts, sags_sheet(facts)));
+  layers.push_back(lots_layer(facts));
   layers.push_back(corners_layer(facts));
   layers.push_back(block_faces_layer(facts));
   layers.push_back(set_aside_layer(facts));

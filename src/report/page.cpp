@@ -3,6 +3,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/lots.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/ribbons.hpp"
 #include "curbshed/report/sentences.hpp"
@@ -83,7 +84,10 @@ class PageText {
     }
     text_ += "<div class=\"say\">\n";
     if (facts_.year != nullptr) paragraph(year_sentence(facts_, units_));
-    if (common_ != nullptr) paragraph(taken_sentence(facts_, *common_, ranked_.size(), units_));
+    if (common_ != nullptr) {
+      paragraph(taken_sentence(facts_, *common_, ranked_.size(), units_));
+      if (const std::string lots = lots_sentence(facts_, *common_, units_); !lots.empty()) paragraph(lots);
+    }
     if (const StormComparison* storm = find_storm(facts_, "ten_year")) {
       paragraph(peak_sentence(facts_, *storm, units_));
     }

@@ -2,6 +2,7 @@
 
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/lots.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 
@@ -42,6 +43,8 @@ Json storms_json(const RunFacts& facts) {
     json["captured_other_m3"] = nullptr;
     if (sums.other_taken_m3) json["captured_other_m3"] = *sums.other_taken_m3;
     json["over_rims_m3"] = sums.over_rims_m3;
+    json["lots_kept_m3"] = nullptr;
+    if (const std::optional<LotSums> lots = lot_sums(storm)) json["lots_kept_m3"] = lots->kept_m3;
     json["second_captured_m3"] = sums.second_taken_m3;
     json["downstream_ends"] = Json::array();
     for (const std::int32_t end : sums.ends) {
@@ -155,8 +158,9 @@ std::string summary_json(const RunFacts& facts) {
   }
   json["storms"] = storms_json(facts);
   json["year"] = year_json(facts);
-  for (const Sheet& sheet : {cuts_sheet(facts), basins_sheet(facts), existing_basins_sheet(facts),
-                             outfalls_sheet(facts), inlets_sheet(facts), sags_sheet(facts)}) {
+  for (const Sheet& sheet :
+       {cuts_sheet(facts), basins_sheet(facts), existing_basins_sheet(facts), outfalls_sheet(facts),
+        inlets_sheet(facts), sags_sheet(facts), lots_sheet(facts)}) {
     json[sheet.name] = sheet_json(facts, sheet);
   }
   json["corners"] = table_json(corners_table(facts));

@@ -3,6 +3,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/lots.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
 
@@ -291,6 +292,9 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   const StormComparison* common = find_storm(facts, "common");
   if (common != nullptr) {
     page.paragraph(taken_sentence(facts, *common, cuts, style.units));
+    if (const std::string lots = lots_sentence(facts, *common, style.units); !lots.empty()) {
+      page.paragraph(lots);
+    }
   }
   if (facts.year != nullptr) {
     page.paragraph(year_sentence(facts, style.units));
@@ -323,13 +327,18 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     page.paragraph(sentence, "- ");
   }
   page.paragraph(
-      fmt::format("Basins soak in {:.3g} mm/h on their floor ({}){}.",
-                  facts.settings->basin.infiltration_m_s * 3.6e6,
-                  facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
-                  : facts.settings->basin.infiltration_origin == "measured" ? "measured"
-                  : facts.settings->basin.infiltration_origin == "assumed"  ? "assumed: nobody has looked yet"
-                                                                            : "from the soil map",
-                  own_rates(facts)),
+      fmt::format(
+          "Basins soak in {:.3g} mm/h {} ({}{}){}.",
+          facts.settings->basin.infiltration_m_s / facts.settings->basin.safety_factor * 3.6e6,
+          facts.settings->basin.soaks_over == "wetted" ? "under water" : "on their floor",
+          facts.settings->basin.infiltration_origin == "study"      ? "as a study says"
+          : facts.settings->basin.infiltration_origin == "measured" ? "measured"
+          : facts.settings->basin.infiltration_origin == "assumed"  ? "assumed: nobody has looked yet"
+                                                                    : "from the soil map",
+          facts.settings->basin.safety_factor > 1.0
+              ? fmt::format(", divided by a safety factor of {:g}", facts.settings->basin.safety_factor)
+              : std::string(),
+          own_rates(facts)),
       "- ");
   if (facts.year != nullptr) {
     page.paragraph(year_assumption(), "- ");

@@ -21,6 +21,20 @@ struct Counted {
   std::int64_t cells = 0;
 };
 
+struct CountedRoof {
+  std::uint64_t key = 0;
+  std::int32_t tank = -1;
+  std::int64_t cells = 0;
+};
+
+void add_roof(const CountedRoof& roof, std::vector<CountedRoof>& list) {
+  if (!list.empty() && list.back().key == roof.key && list.back().tank == roof.tank) {
+    list.back().cells += roof.cells;
+  } else {
+    list.push_back(roof);
+  }
+}
+
 /// Adds up equal keys of a sorted list in place.
 void fold(std::vector<Counted>& list) {
   std::size_t kept = 0;
@@ -52,12 +66,39 @@ std::vector<std::int64_t> longest_ways(const terrain::Grid<std::int32_t>& first_
   return longest;
 }
 
+std::size_t node_of(std::uint64_t key) {
+  return static_cast<std::size_t>(key >> (kClassBits + kTimeBits + kJoinBits));
+}
+
+/// By node, tank, class, time and join.
+void add_roofs(const std::vector<std::vector<CountedRoof>>& parts, std::int64_t nodes, Contribution& out) {
+  std::vector<CountedRoof> all;
+  for (const std::vector<CountedRoof>& part : parts) all.insert(all.end(), part.begin(), part.end());
+  std::sort(all.begin(), all.end(), [](const CountedRoof& a, const CountedRoof& b) {
+    if (node_of(a.key) != node_of(b.key)) return node_of(a.key) < node_of(b.key);
+    return a.tank != b.tank ? a.tank < b.tank : a.key < b.key;
+  });
+  std::vector<CountedRoof> folded;
+  for (const CountedRoof& one : all) add_roof(one, folded);
+  out.first_roof.assign(static_cast<std::size_t>(nodes) + 1, 0);
+  for (const CountedRoof& one : folded) {
+    ++out.first_roof[node_of(one.key) + 1];
+    out.roofs.push_back(
+        {.tank = one.tank,
+         .loss_class = static_cast<std::uint16_t>((one.key >> (kTimeBits + kJoinBits)) & 0xFFFFU),
+         .time_bin = static_cast<std::uint16_t>((one.key >> kJoinBits) & 0xFFFFU),
+         .join_part = static_cast<std::uint8_t>(one.key & 0x7U),
+         .cells = one.cells});
+  }
+  for (std::size_t n = 0; n + 1 < out.first_roof.size(); ++n) out.first_roof[n + 1] += out.first_roof[n];
+}
+
 Contribution as_table(const std::vector<Counted>& list, std::int64_t nodes) {
   Contribution out;
   out.first.assign(static_cast<std::size_t>(nodes) + 1, 0);
   out.entries.reserve(list.size());
   for (const Counted& c : list) {
-    const auto node = static_cast<std::size_t>(c.key >> (kClassBits + kTimeBits + kJoinBits));
+    const std::size_t node = node_of(c.key);
     ++out.first[node + 1];
     ContributionEntry entry;
     entry.loss_class = static_cast<std::uint16_t>((c.key >> (kTimeBits + kJoinBits)) & 0xFFFFU);
@@ -76,10 +117,11 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
                            const terrain::Grid<std::uint16_t>& loss_class,
                            const terrain::Grid<std::int64_t>& travel_1024,
                            const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s,
-                           base::Workers workers) {
+                           base::Workers workers, const terrain::Grid<std::int32_t>& tank) {
   const std::int64_t count = frame.cells();
   base::ensure(first_receiver.cells() == count && loss_class.cells() == count &&
-                   travel_1024.cells() == count && gutter_1024.cells() == count,
+                   travel_1024.cells() == count && gutter_1024.cells() == count &&
+                   (tank.empty() || tank.cells() == count),
                "contributions: grids are of one size");
   base::ensure(nodes >= 0 && nodes < kMostNodes && bin_s > 0.0,
                "contributions: nodes and time bin are in range");
@@ -101,6 +143,7 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
   constexpr std::size_t kFoldAt = std::size_t{1} << 20;
   constexpr std::int64_t kStripes = 16;
   std::vector<std::vector<Counted>> parts(static_cast<std::size_t>(kStripes));
+  std::vector<std::vector<CountedRoof>> roof_parts(static_cast<std::size_t>(kStripes));
   base::parallel_stripes(kStripes, kStripes, workers, [&](std::int64_t stripe, std::int64_t) {
     std::vector<Counted>& list = parts[static_cast<std::size_t>(stripe)];
     std::size_t folded = 0;
@@ -109,6 +152,10 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
       const std::int32_t node = first_receiver[cell];
       if (node < 0) continue;
       const std::uint64_t key = key_of(cell, node);
+      if (!tank.empty() && tank[cell] >= 0) {
+        add_roof({key, tank[cell], 1}, roof_parts[static_cast<std::size_t>(stripe)]);
+        continue;
+      }
       if (list.size() > folded && list.back().key == key) {
         ++list.back().cells;
         continue;
@@ -128,6 +175,7 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
   sort_and_fold(list);
 
   Contribution out = as_table(list, nodes);
+  if (!tank.empty()) add_roofs(roof_parts, nodes, out);
   out.cell_area_m2 = frame.cell_area_m2();
   out.bin_s = bin_s;
   for (const std::int64_t most : longest) out.join_length_m.push_back(static_cast<double>(most) / 1024.0);
@@ -137,9 +185,8 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
 std::vector<std::int64_t> cells_of_nodes(const Contribution& contribution) {
   std::vector<std::int64_t> cells(contribution.first.empty() ? 0 : contribution.first.size() - 1, 0);
   for (std::size_t n = 0; n < cells.size(); ++n) {
-    for (std::int64_t e = contribution.first[n]; e < contribution.first[n + 1]; ++e) {
-      cells[n] += contribution.entries[static_cast<std::size_t>(e)].cells;
-    }
+    contribution.each_of(
+        n, [&](std::uint16_t, std::uint16_t, std::uint8_t, std::int64_t count) { cells[n] += count; });
   }
   return cells;
 }

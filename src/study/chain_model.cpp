@@ -36,6 +36,19 @@ std::vector<std::uint8_t> open_in_plan(const ChainModel& model) {
   return open;
 }
 
+void measure_roofs(ChainModel& model) {
+  const street::Contribution& c = model.contribution;
+  for (std::size_t n = 0; n + 1 < c.first_roof.size(); ++n) {
+    for (std::int64_t i = c.first_roof[n]; i < c.first_roof[n + 1]; ++i) {
+      const street::RoofEntry& entry = c.roofs[static_cast<std::size_t>(i)];
+      LotTank& lot = model.tanks[at(entry.tank)];
+      lot.roof_m2 += static_cast<double>(entry.cells) * c.cell_area_m2;
+      lot.node = lot.node < 0 ? static_cast<std::int32_t>(n) : lot.node;
+    }
+  }
+  for (LotTank& lot : model.tanks) lot.tank.roof_m2 = lot.roof_share * lot.roof_m2;
+}
+
 std::vector<double> own_areas_m2(const ChainModel& model) {
   std::vector<double> areas(model.network.size(), 0.0);
   const std::vector<std::int64_t> cells = street::cells_of_nodes(model.contribution);
@@ -74,6 +87,18 @@ void check(const ChainModel& model) {
   }
   for (const street::ContributionEntry& entry : model.contribution.entries) {
     ensure(entry.loss_class < model.loss_classes.size(), "every entry has a loss class");
+  }
+  const street::Contribution& c = model.contribution;
+  ensure(c.first_roof.empty() ? c.roofs.empty() : c.first_roof.size() == nodes + 1,
+         "roofs with tanks stand node by node");
+  for (const street::RoofEntry& entry : c.roofs) {
+    ensure(entry.loss_class < model.loss_classes.size() && entry.tank >= 0 &&
+               at(entry.tank) < model.tanks.size(),
+           "every roof with a tank has its loss class and its tank");
+  }
+  for (const LotTank& lot : model.tanks) {
+    ensure(lot.roof_share >= 0.0 && lot.roof_share <= 1.0 && lot.start_share >= 0.0 && lot.start_share <= 1.0,
+           "a tank's shares are 0 to 1");
   }
   for (const LossClass& loss : model.loss_classes) {
     ensure(loss.connected >= 0.0 && loss.connected <= 1.0, "the connected share is 0 to 1");

@@ -341,6 +341,7 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
   out.infiltrated_m3 += step.infiltrated_m3;
   work_.result.node_ledgers[node].infiltrated_in_basins_m3 +=
       dropped_.pass(Process::Infiltration, step.infiltrated_m3);
+  work_.result.node_ledgers[node].evaporated_m3 += dropped_.pass(Process::Evaporation, step.evaporated_m3);
   if (step.over_rim_m3 > 0.0) {
     if (out.over_rim_m3 == 0.0) {
       out.over_rim_first_minute = minute;

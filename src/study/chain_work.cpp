@@ -120,6 +120,16 @@ void ChainWork::finish_node(std::size_t n) {
   own.lost_at_source_m3 = lateral.lost_m3[n];
   own.on_the_way_m3 = lateral.on_the_way_m3[n];
   own.in_basins_m3 = state.basin_m3[n];
+  if (!lateral.on_lots.empty()) {
+    const LateralInflow::OnLots& lots = lateral.on_lots[n];
+    own.stored_at_start_m3 += lots.at_start_m3;
+    own.screened_off_m3 = lots.screened_m3;
+    own.first_flush_m3 = lots.flushed_m3;
+    own.taken_by_trees_and_uses_m3 = lots.used_m3;
+    own.infiltrated_on_lots_m3 = lots.soaked_m3;
+    own.in_tanks_m3 = lots.in_tanks_m3;
+    own.in_lot_basins_m3 = lots.in_basins_m3;
+  }
   own.in_sags_m3 = state.sag_m3[n] + aside_m3[n];
   for (std::int32_t i = first_above[n]; i < first_above[n + 1]; ++i) {
     own.in_gutters_m3 += in_reach_m3[at(above[at(i)])];
@@ -171,6 +181,8 @@ StormResult ChainWork::finish() {
     outside.into_inlets_m3 = lost[n].into_inlets_m3;
     result.ledger += outside;
   }
+  state.tanks = lateral.tanks;
+  result.lots = lateral.lots;
   result.end = state;
   return std::move(result);
 }

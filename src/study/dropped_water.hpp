@@ -21,6 +21,13 @@ enum class Process : std::uint8_t {
   SideWay,
   Outfall,
   Edge,
+  Screen,
+  FirstFlush,
+  TankUse,
+  TankOverflow,
+  LotBasin,
+  LotOverflow,
+  Evaporation,
   kCount
 };
 

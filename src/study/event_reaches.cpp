@@ -72,12 +72,11 @@ Peaks rough_peaks(const ChainModel& model, const Storm& storm) {
   const std::size_t nodes = model.network.size();
   Peaks peaks{std::vector<double>(nodes, 0.0), {}};
   for (std::size_t n = 0; n < nodes; ++n) {
-    const auto end = at(static_cast<std::int32_t>(model.contribution.first[n + 1]));
-    for (auto i = static_cast<std::size_t>(model.contribution.first[n]); i < end; ++i) {
-      const street::ContributionEntry& entry = model.contribution.entries[i];
-      peaks.arriving[n] +=
-          static_cast<double>(entry.cells) * model.contribution.cell_area_m2 * rate_m_s[entry.loss_class];
-    }
+    model.contribution.each_of(
+        n, [&](std::uint16_t loss_class, std::uint16_t, std::uint8_t, std::int64_t cells) {
+          peaks.arriving[n] +=
+              static_cast<double>(cells) * model.contribution.cell_area_m2 * rate_m_s[loss_class];
+        });
   }
   for (const std::int32_t node : plan_chain(model).order) {
     street::each_way_down(model.network, at(node), [&](const street::WayDown& way) {
@@ -147,7 +146,8 @@ EventReaches event_reaches(const ChainModel& model, const Storm& storm, base::Wo
   const EventReaches rough =
       reaches_at(model, rough_peaks(model, storm), std::vector<double>(model.network.size(), kRoughShare));
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, rough.join_travel_s, storm, none, workers);
+  const LateralInflow lateral =
+      lateral_inflow(model, rough.join_travel_s, storm, tanks_before_cuts(model), none, workers);
   const std::vector<std::uint8_t> closed(model.network.size(), 0);
   const StormResult first =
       run_chain(model, rough, lateral, storm, closed, empty_state(model), none, workers);

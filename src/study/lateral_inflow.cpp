@@ -5,6 +5,9 @@
 // node, spread evenly, in the same step, as if it were rain (P + run-on). Pervious cells send all their
 // excess on. An entry's excess, even over the step, reaches the node a time within its bin (evenly) +
 // (join_part + 1/2) / parts x join travel later; part of a step is split over two steps.
+// Roofs with a tank: the share led to it goes through screen, first flush, tank and the lot's basin; what
+// these pass on takes the roof's own way to the node. The rest of the roof is like any other. A tank whose
+// roof reaches several nodes is worked out at each for its share of everything: the same numbers, scaled.
 #include "study/lateral_inflow.hpp"
 
 #include "curbshed/base/error.hpp"
@@ -41,10 +44,11 @@ struct ClassRange {
 class NodeRunoff {
  public:
   NodeRunoff(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm,
-             LateralInflow& out, DroppedWater& dropped)
+             const std::vector<water::TankState>& tanks, LateralInflow& out, DroppedWater& dropped)
       : model_(model),
         join_travel_s_(join_travel_s),
         storm_(storm),
+        tanks_(tanks),
         out_(out),
         dropped_(dropped),
         s_(storm.rain_m.size()) {
@@ -67,6 +71,7 @@ class NodeRunoff {
         impervious(node, range, pervious_m2 > 0.0);
       }
     }
+    roofs(node, pervious_m2 > 0.0);
     if (pervious_m2 > 0.0) {
       for (std::size_t k = 0; k < storm_.rain_m.size(); ++k) {
         s_.forcing_m[k] = storm_.rain_m[k] + s_.run_on_m3[k] / pervious_m2;
@@ -100,6 +105,97 @@ class NodeRunoff {
     }
   }
 
+  /// Roofs of one lot at a time; a lot's roofs are of one class but for mixed layers.
+  void roofs(std::size_t node, bool run_on) {
+    const street::Contribution& all = model_.contribution;
+    if (all.first_roof.empty()) return;
+    const auto end = static_cast<std::size_t>(all.first_roof[node + 1]);
+    for (auto i = static_cast<std::size_t>(all.first_roof[node]); i < end;) {
+      ClassRange range{i, i, all.roofs[i].loss_class, 0.0};
+      const std::int32_t tank = all.roofs[i].tank;
+      for (; i < end && all.roofs[i].tank == tank && all.roofs[i].loss_class == range.loss_class; ++i) {
+        range.end = i + 1;
+        range.area_m2 += static_cast<double>(all.roofs[i].cells) * all.cell_area_m2;
+      }
+      roof(node, static_cast<std::size_t>(tank), range, run_on);
+    }
+  }
+
+  void roof(std::size_t node, std::size_t tank, const ClassRange& range, bool run_on) {
+    const std::vector<double>& excess = excess_[range.loss_class];
+    const double on = run_on ? loss(range).connected : 1.0;
+    const bool led = !tanks_.empty();
+    const double besides = led ? 1.0 - model_.tanks[tank].roof_share : 1.0;
+    for (std::size_t k = 0; k < excess.size(); ++k) {
+      const double free_m = excess[k] * besides;
+      s_.going_m[k] = free_m * on;
+      s_.run_on_m3[k] += (free_m - s_.going_m[k]) * range.area_m2;
+    }
+    if (led) through_tank(node, tank, range, excess);
+    book(node, range, storm_.rain_m, excess);
+    out_.on_the_way_m3[node] += send(node, range, model_.contribution.roofs);
+  }
+
+  /// Adds to going_m what tank and basin pass on.
+  void through_tank(std::size_t node, std::size_t number, const ClassRange& range,
+                    const std::vector<double>& excess) {
+    const LotTank& lot = model_.tanks[number];
+    const double part = range.area_m2 / lot.roof_m2;
+    water::RoofTank tank = lot.tank;
+    for (double* value :
+         {&tank.roof_m2, &tank.size_m3, &tank.use_m3_s, &tank.basin_m3, &tank.basin_soaks_m3_s}) {
+      *value *= part;
+    }
+    const water::TankState& start = tanks_[number];
+    water::TankState now{.tank_m3 = start.tank_m3 * part,
+                         .basin_m3 = start.basin_m3 * part,
+                         .flushed_m3 = start.flushed_m3 * part,
+                         .dry_s = start.dry_s};
+    LateralInflow::OnLots& own = out_.on_lots[node];
+    own.at_start_m3 += now.tank_m3 + now.basin_m3;
+    LotResult sums;
+    const double step_s = storm_.step_s;
+    for (std::size_t k = 0; k < excess.size(); ++k) {
+      const double runoff_m3 = excess[k] * lot.roof_share * range.area_m2;
+      const water::LedToTank led = water::lead_to_tank(tank, now, runoff_m3, step_s);
+      const water::TankFill fill = water::fill_tank(tank, now, led.on_m3, step_s);
+      const double over_m3 = dropped_.pass(Process::TankOverflow, fill.over_m3);
+      const water::LotBasinFill basin = water::fill_lot_basin(tank, now, over_m3, step_s);
+      own.screened_m3 += dropped_.pass(Process::Screen, led.screened_m3);
+      own.flushed_m3 += dropped_.pass(Process::FirstFlush, led.flushed_m3);
+      own.used_m3 += dropped_.pass(Process::TankUse, fill.used_m3);
+      own.soaked_m3 += dropped_.pass(Process::LotBasin, basin.soaked_m3);
+      s_.going_m[k] += dropped_.pass(Process::LotOverflow, basin.over_m3) / range.area_m2;
+      sums.led_m3 += runoff_m3;
+      sums.screened_m3 += led.screened_m3;
+      sums.flushed_m3 += led.flushed_m3;
+      sums.used_m3 += fill.used_m3;
+      sums.soaked_m3 += basin.soaked_m3;
+      sums.to_street_m3 += basin.over_m3;
+    }
+    own.in_tanks_m3 += now.tank_m3;
+    own.in_basins_m3 += now.basin_m3;
+    if (lot.node == static_cast<std::int32_t>(node)) {
+      tell_whole(number, part, now, sums);
+    }
+  }
+
+  /// From a part to the whole lot, by the one node that does so.
+  void tell_whole(std::size_t number, double part, const water::TankState& now, LotResult sums) {
+    for (double* value : {&sums.led_m3, &sums.screened_m3, &sums.flushed_m3, &sums.used_m3, &sums.soaked_m3,
+                          &sums.to_street_m3}) {
+      *value /= part;
+    }
+    const water::TankState end{.tank_m3 = now.tank_m3 / part,
+                               .basin_m3 = now.basin_m3 / part,
+                               .flushed_m3 = now.flushed_m3 / part,
+                               .dry_s = now.dry_s};
+    sums.tank_gained_m3 = end.tank_m3 - tanks_[number].tank_m3;
+    sums.basin_gained_m3 = end.basin_m3 - tanks_[number].basin_m3;
+    out_.tanks[number] = end;
+    out_.lots[number] = sums;
+  }
+
   void impervious(std::size_t node, const ClassRange& range, bool run_on) {
     const std::vector<double>& excess = excess_[range.loss_class];
     const double on = run_on ? loss(range).connected : 1.0;
@@ -108,12 +204,14 @@ class NodeRunoff {
       s_.run_on_m3[k] += (excess[k] - s_.going_m[k]) * range.area_m2;
     }
     book(node, range, storm_.rain_m, excess);
+    out_.on_the_way_m3[node] += send(node, range, model_.contribution.entries);
   }
 
   void pervious(std::size_t node, const ClassRange& range) {
     steps_of_excess(loss(range), s_.forcing_m, storm_, s_.excess_m);
     s_.going_m = s_.excess_m;
     book(node, range, s_.forcing_m, s_.excess_m);
+    out_.on_the_way_m3[node] += send(node, range, model_.contribution.entries);
   }
 
   void book(std::size_t node, const ClassRange& range, const std::vector<double>& forcing_m,
@@ -123,15 +221,15 @@ class NodeRunoff {
       out_.lost_m3[node] += dropped_.pass(Process::Loss, (forcing_m[k] - excess_m[k]) * range.area_m2);
       out_.runoff_m3[node] += s_.going_m[k] * range.area_m2;
     }
-    out_.on_the_way_m3[node] += send(node, range);
   }
 
   /// Returns what does not arrive within the storm.
-  double send(std::size_t node, const ClassRange& range) {
+  template <class Entry>
+  double send(std::size_t node, const ClassRange& range, const std::vector<Entry>& entries) {
     const double bin_s = model_.contribution.bin_s;
     s_.by_step_m2.clear();
     for (std::size_t i = range.begin; i < range.end; ++i) {
-      const ContributionEntry& entry = model_.contribution.entries[i];
+      const Entry& entry = entries[i];
       const double join_s =
           (static_cast<double>(entry.join_part) + 0.5) / street::kJoinParts * join_travel_s_[node];
       const double from_s = static_cast<double>(entry.time_bin) * bin_s + join_s;
@@ -151,6 +249,7 @@ class NodeRunoff {
   const ChainModel& model_;
   const std::vector<double>& join_travel_s_;
   const Storm& storm_;
+  const std::vector<water::TankState>& tanks_;
   LateralInflow& out_;
   DroppedWater& dropped_;
   Scratch s_;
@@ -162,6 +261,12 @@ class NodeRunoff {
 
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
                              const Storm& storm, DroppedWater& dropped, base::Workers workers) {
+  return lateral_inflow(model, join_travel_s, storm, empty_state(model).tanks, dropped, workers);
+}
+
+LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
+                             const Storm& storm, const std::vector<water::TankState>& tanks,
+                             DroppedWater& dropped, base::Workers workers) {
   LateralInflow out;
   out.nodes = model.network.size();
   out.steps = storm.rain_m.size();
@@ -171,10 +276,16 @@ LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>&
   out.lost_m3.resize(out.nodes);
   out.runoff_m3.resize(out.nodes);
   out.on_the_way_m3.resize(out.nodes);
+  base::ensure(tanks.empty() || tanks.size() == model.tanks.size(), "one state a tank");
+  if (!tanks.empty()) {
+    out.on_lots.resize(out.nodes);
+    out.lots.resize(tanks.size());
+    out.tanks = tanks;
+  }
   constexpr std::int64_t kStripes = 64;
   base::parallel_stripes(static_cast<std::int64_t>(out.nodes), kStripes, workers,
                          [&](std::int64_t begin, std::int64_t end) {
-                           NodeRunoff runoff(model, join_travel_s, storm, out, dropped);
+                           NodeRunoff runoff(model, join_travel_s, storm, tanks, out, dropped);
                            for (std::int64_t node = begin; node < end; ++node) {
                              runoff.run(static_cast<std::size_t>(node));
                            }

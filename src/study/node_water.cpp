@@ -65,11 +65,15 @@ water::RawBasin basin_of(const NodeParams& params, const PondedTable& table, con
         {.length = Length::metres(basin.length_m),
          .width = Length::metres(basin.width_m),
          .side_slope = basin.side_slope,
-         .ponding = Length::metres(basin.ponding_m)},
+         .ponding = Length::metres(basin.ponding_m),
+         .mulch = Length::metres(basin.mulch_m),
+         .mulch_voids = basin.mulch_voids},
         {.mouth_length = water::clear_length(Length::metres(params.opening_m), params.clogging),
          .rim_above_invert = Length::metres(basin.rim_m - basin.invert_m),
          .rim_width = Length::metres(basin.rim_width_m),
          .infiltration = base::Rate::metres_per_second(basin.infiltration_m_s),
+         .soaks_wetted = basin.soaks_wetted,
+         .evaporation = base::Rate::metres_per_second(basin.evaporation_m_s),
          .mouth = mouth,
          .rim_weir = table.rim_weir});
   } catch (const base::InputError& error) {

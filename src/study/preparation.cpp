@@ -64,6 +64,8 @@ void check(const StudyInputs& inputs) {
   ensure(inputs.curb_facts.empty() || inputs.curb_facts.size() == inputs.curbs.size(), "facts: one a curb");
   ensure(inputs.gutters.empty() || inputs.gutters.size() == inputs.curbs.size(), "gutters: one a curb");
   ensure(inputs.overrides.empty() || inputs.overrides.size() == inputs.sites.size(), "overrides: one a site");
+  ensure(inputs.tank.empty() ? inputs.tanks.empty() : inputs.tank.cells() == cells,
+         "tanks are on the ground's grid");
   const auto& losses = inputs.loss_class.values();
   ensure(losses.empty() || *std::max_element(losses.begin(), losses.end()) < inputs.loss_classes.size(),
          "loss classes are in their list");
@@ -110,6 +112,8 @@ class NodeFiller {
                                             : std::string_view(settings_.basin.infiltration_origin);
   }
 
+  double safety_factor() const { return settings_.basin.safety_factor; }
+
   BasinOffset offset(std::size_t node) const {
     return {.setback_m = overrides(node).setback_m.value_or(settings_.basin.setback_m),
             .mouth_at = overrides(node).mouth_at.value_or(settings_.basin.mouth_at)};
@@ -140,6 +144,11 @@ class NodeFiller {
     basin.side_slope = own.side_slope.value_or(usual.side_slope);
     basin.ponding_m = own.ponding_m.value_or(usual.ponding_m);
     basin.infiltration_m_s = own.infiltration_m_s.value_or(usual.infiltration_m_s);
+    basin.soaks_wetted = usual.soaks_over == "wetted";
+    basin.evaporation_m_s = usual.evaporation_m_s;
+    basin.mulch_m = settings_.room.mulch_m;
+    basin.mulch_voids = usual.mulch_voids;
+    basin.start_share = usual.start_share;
     basin.invert_m =
         model_.network.gutter_level_m[node] - dip_m(params.section) - invert_below_gutter_m(params);
     basin.rim_width_m = kRimWidth_m;
@@ -271,6 +280,7 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNote
     basin.rim_at = site.rim_at;
     basin.rim_to = site.rim_to;
     field.correct_basin(network, node, filler.infiltration_from(node), basin);
+    basin.infiltration_m_s /= filler.safety_factor();
     maps.basins[node] = site.water_line;
     if (basin.rim_below_invert()) {
       model.notes.add(NoteId::BasinSpillsOverRim, basin.invert_m - basin.rim_m, network.id[node]);
@@ -388,9 +398,16 @@ void time_cells(const StudyInputs& inputs, const Settings& settings, const terra
     maps.slope_floor_share = static_cast<double>(times.floor_cells) / static_cast<double>(times.timed_cells);
     model.notes.add(NoteId::SlopeAtFloor, 0.0, {}, times.floor_cells);
   }
-  model.contribution = street::contributions(
-      inputs.ground.frame, maps.street.first_receiver, inputs.loss_class, times.to_gutter_1024,
-      times.in_gutter_1024, static_cast<std::int64_t>(model.network.size()), kTimeBin_s, {plan.threads});
+  model.contribution = street::contributions(inputs.ground.frame, maps.street.first_receiver,
+                                             inputs.loss_class, times.to_gutter_1024, times.in_gutter_1024,
+                                             static_cast<std::int64_t>(model.network.size()), kTimeBin_s,
+                                             {plan.threads}, inputs.tank);
+  model.tanks = inputs.tanks;
+  model.tanks_are_new = settings.lots.tank.when == "new";
+  measure_roofs(model);
+  for (const LotTank& lot : model.tanks) {
+    if (lot.node < 0) model.notes.add(NoteId::TankWithoutRoof, 0.0, lot.lot);
+  }
   // Whole sixteenths of a second: nobody knows it better, and the raster is written in half the time.
   constexpr std::int64_t kOf1024 = 64;
   const terrain::GridFrame& frame = inputs.ground.frame;

@@ -100,13 +100,12 @@ class AboveOutfall {
       if (!has(n)) {
         continue;
       }
-      for (std::int64_t i = c.first[n]; i < c.first[n + 1]; ++i) {
-        const street::ContributionEntry& entry = c.entries[static_cast<std::size_t>(i)];
+      c.each_of(n, [&](std::uint16_t, std::uint16_t time_bin, std::uint8_t join_part, std::int64_t cells) {
         const double join =
-            (static_cast<double>(entry.join_part) + 0.5) / street::kJoinParts * reaches_.join_travel_s[n];
-        all.push_back({(static_cast<double>(entry.time_bin) + 0.5) * c.bin_s + join + way_s_[n],
-                       share_[n] * static_cast<double>(entry.cells) * c.cell_area_m2});
-      }
+            (static_cast<double>(join_part) + 0.5) / street::kJoinParts * reaches_.join_travel_s[n];
+        all.push_back({(static_cast<double>(time_bin) + 0.5) * c.bin_s + join + way_s_[n],
+                       share_[n] * static_cast<double>(cells) * c.cell_area_m2});
+      });
     }
     std::sort(all.begin(), all.end(),
               [](const TimedArea& a, const TimedArea& b) { return a.seconds < b.seconds; });

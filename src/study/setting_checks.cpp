@@ -151,6 +151,38 @@ void check_gutter(const Settings& settings) {
   }
 }
 
+/// A tank needs to know its roof and how full it is: neither has a default.
+void check_tanks(const Settings& settings) {
+  const LotSettings& lots = settings.lots;
+  if (!lots.tank.size_m3) {
+    return;
+  }
+  struct Need {
+    const char* key;
+    const char* met;
+    bool there;
+  };
+  const Need needs[] = {
+      {"roof_share", "a tank needs the share of the roof that is led to it",
+       lots.tank.roof_share.has_value()},
+      {"start", "a tank needs how full it is when a storm begins", lots.tank.start_share.has_value()}};
+  for (const Need& need : needs) {
+    if (need.there) continue;
+    throw InputError({settings.file, "[lots.tank]", need.key}, need.met, "0 to 1",
+                     fmt::format("add {} to [lots.tank]", need.key));
+  }
+  if (!lots.lots.given() || (!lots.buildings.given() && !lots.surfaces.given())) {
+    throw InputError({settings.file, "[lots.tank]", "size"}, "there are tanks and no lots with roofs",
+                     "[lots.lots] and [lots.buildings]", "add the layers, or take [lots.tank] out");
+  }
+  if (lots.tank.basin_infiltration_m_s > 0.0 &&
+      !(lots.tank.basin_m3 > 0.0 && lots.tank.basin_floor_m2 > 0.0)) {
+    throw InputError({settings.file, "[lots.tank]", "basin_infiltration"},
+                     "the lot's basin soaks but has no volume or no floor",
+                     "basin_volume, basin_floor and basin_infiltration together", "add what is missing");
+  }
+}
+
 /// Changed coefficients carry a label of their own: nobody shall take them for the handbook's.
 void check_opening(const Settings& settings) {
   const OpeningSettings& opening = settings.opening;
@@ -191,6 +223,7 @@ void check_together(const Settings& settings) {
   check_gutter(settings);
   check_opening(settings);
   check_money(settings);
+  check_tanks(settings);
 }
 
 }  // namespace curbshed::study

@@ -143,9 +143,10 @@ class Reader {
         names.emplace_back(layer.row_part.substr(prefix.size()));
       }
     }
-    if (part.empty()) {
-      for (const StudyPart& known : study_parts()) {
-        names.emplace_back(known.name);
+    for (const StudyPart& known : study_parts()) {
+      if (part.empty() ? known.name.find('.') == std::string_view::npos
+                       : known.name.substr(0, prefix.size()) == prefix) {
+        names.emplace_back(known.name.substr(prefix.size()));
       }
     }
     if (part == "rain") {

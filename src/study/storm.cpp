@@ -5,7 +5,9 @@
 
 #include "study/chain_run.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace curbshed::study {
 namespace {
@@ -34,6 +36,9 @@ ChainState drained(const ChainModel& model, const ChainState& end, double second
         state.sag_m3[static_cast<std::size_t>(sag)] += step.returned_m3;
       }
     }
+  }
+  for (std::size_t t = 0; t < state.tanks.size(); ++t) {
+    water::stand_dry(model.tanks[t].tank, state.tanks[t], seconds);
   }
   return state;
 }
@@ -66,7 +71,31 @@ double Storm::depth_m() const {
 }
 
 ChainState empty_state(const ChainModel& model) {
-  return {std::vector<double>(model.network.size(), 0.0), std::vector<double>(model.network.size(), 0.0)};
+  ChainState state{std::vector<double>(model.network.size(), 0.0),
+                   std::vector<double>(model.network.size(), 0.0)};
+  for (const LotTank& lot : model.tanks) {
+    state.tanks.push_back({.tank_m3 = lot.start_share * lot.tank.size_m3});
+  }
+  return state;
+}
+
+ChainState start_state(const ChainModel& model, const std::vector<std::uint8_t>& open) {
+  ChainState state = empty_state(model);
+  for (std::size_t n = 0; n < state.basin_m3.size(); ++n) {
+    const NodeParams& params = model.params[n];
+    const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
+    const street::NodeKind kind = model.network.kind[n];
+    const bool there = kind == street::NodeKind::Basin || (kind == street::NodeKind::Cut && open[n] != 0);
+    if (there && takes && params.basin.start_share > 0.0) {
+      const water::RawBasin basin = basin_of(params, model.ponded, model.network.id[n]);
+      state.basin_m3[n] = params.basin.start_share * std::min(basin.invert_volume_m3, basin.rim_volume_m3);
+    }
+  }
+  return state;
+}
+
+std::vector<water::TankState> tanks_before_cuts(const ChainModel& model) {
+  return model.tanks_are_new ? std::vector<water::TankState>() : empty_state(model).tanks;
 }
 
 void check(const Storm& storm) {
@@ -81,7 +110,8 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
   check(model);
   check(storm);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, workers);
+  const LateralInflow lateral =
+      lateral_inflow(model, reaches.join_travel_s, storm, start.tanks, none, workers);
   StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
   check_ledgers(model, result);
   return result;
@@ -91,9 +121,19 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
                               base::Workers workers) {
   const EventReaches reaches = event_reaches(model, storm, workers);
   DroppedWater none;
-  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, none, workers);
-  const auto run_open = [&](const std::vector<std::uint8_t>& open, const ChainState& start) {
-    StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
+  const ChainState start = empty_state(model);
+  const auto lateral_from = [&](const std::vector<water::TankState>& tanks) {
+    return lateral_inflow(model, reaches.join_travel_s, storm, tanks, none, workers);
+  };
+  const LateralInflow old_lots = lateral_from(tanks_before_cuts(model));
+  std::optional<LateralInflow> with_new_tanks;
+  if (model.tanks_are_new && !model.tanks.empty()) {
+    with_new_tanks = lateral_from(start.tanks);
+  }
+  const LateralInflow& after = with_new_tanks ? *with_new_tanks : old_lots;
+  const auto run_open = [&](const LateralInflow& lateral, const std::vector<std::uint8_t>& open,
+                            const ChainState& from) {
+    StormResult result = run_chain(model, reaches, lateral, storm, open, from, none, workers);
     check_ledgers(model, result);
     return result;
   };
@@ -103,18 +143,22 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   // Both at the same time: a city's nodes may all hang together, and then one run keeps one thread busy.
   base::parallel_stripes(2, 2, workers, [&](std::int64_t first, std::int64_t) {
     if (first == 0) {
-      out.base = run_open(std::vector<std::uint8_t>(model.network.size(), 0), empty_state(model));
-      out.rational = rational_peaks(model, reaches, lateral, storm, out.base);
+      const std::vector<std::uint8_t> closed(model.network.size(), 0);
+      out.base = run_open(old_lots, closed, start_state(model, closed));
+      out.rational = rational_peaks(model, reaches, old_lots, storm, out.base);
       return;
     }
-    out.with_cuts = run_open(plan, empty_state(model));
+    out.with_cuts = run_open(after, plan, start_state(model, plan));
     if (const std::vector<std::uint8_t> short_ones = short_by_second(model); !short_ones.empty()) {
-      for (const NodeResult& node : run_open(short_ones, empty_state(model)).nodes) {
+      for (const NodeResult& node : run_open(after, short_ones, start_state(model, short_ones)).nodes) {
         out.by_second_relation.push_back({node.captured_m3, node.over_rim_m3});
       }
     }
     if (with_second) {
-      out.second = run_open(plan, drained(model, out.with_cuts.end, kBetweenStorms_s));
+      const ChainState later = drained(model, out.with_cuts.end, kBetweenStorms_s);
+      // Tanks are fuller by then, so more comes off the lots.
+      out.second = model.tanks.empty() ? run_open(after, plan, later)
+                                       : run_open(lateral_from(later.tanks), plan, later);
     }
   });
   out.reaches_before = reach_spreads(model, out.base);

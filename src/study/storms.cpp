@@ -53,6 +53,16 @@ Blocks blocks_of(const Settings& settings, const StormSetting& asked) {
   return {water::block_depths_m(storm), own_s};
 }
 
+/// What a storm finds, where it is not the usual: ", on wet ground, basins 50 % full at the start".
+std::string start_words(const Settings& settings) {
+  std::string words;
+  if (settings.soil.condition != "average") words += fmt::format(", on {} ground", settings.soil.condition);
+  if (settings.basin.start_share > 0.0) {
+    words += fmt::format(", basins {:g} % full at the start", settings.basin.start_share * 100.0);
+  }
+  return words;
+}
+
 Storm built(const Settings& settings, const StormSetting& asked) {
   const RainSettings& rain = settings.rain;
   Storm storm;
@@ -64,7 +74,8 @@ Storm built(const Settings& settings, const StormSetting& asked) {
     storm.rain_m = water::step_depths_m(blocks.depths_m, {blocks.block_s, rain.step_s, rain.after_s});
     const double rain_s = blocks.block_s * static_cast<double>(blocks.depths_m.size());
     const std::string size = fmt::format("{:.4g} mm in {}", storm.depth_m() * 1000.0, duration_words(rain_s));
-    storm.title = asked.title.empty() ? size : fmt::format("{}: {}", asked.title, size);
+    storm.title =
+        (asked.title.empty() ? size : fmt::format("{}: {}", asked.title, size)) + start_words(settings);
   } catch (const base::InputError& error) {
     throw error.located({settings.file, "[rain]", fmt::format("storm {}", asked.id)});
   }

@@ -278,6 +278,11 @@ void add_lots_and_soil(std::vector<StudyKey>& keys) {
              "How open ground loses water. With `curve_number`, rains shorter than an hour are taken by "
              "`green_ampt` where the texture is known.",
              [](Settings& s) { return &s.soil.losses; }));
+  keys.push_back(
+      choice("soil", "condition", "average", {"dry", "average", "wet"},
+             "How moist open ground is before a storm, for curve numbers (antecedent runoff condition "
+             "I, II, III); with Green-Ampt `saturation` says it.",
+             [](Settings& s) { return &s.soil.condition; }));
   keys.push_back(measure("soil", "horton_initial", Rate, "", "0 mm/h", "1000 mm/h",
                          "Rate at which dry open ground takes water; for `horton`.",
                          [](Settings& s) { return &s.soil.horton_initial_m_s; }));
@@ -290,6 +295,47 @@ void add_lots_and_soil(std::vector<StudyKey>& keys) {
   keys.push_back(measure("soil", "coefficient", Plain, "", "0", "1",
                          "Share of the rain that runs off open ground; for `coefficient`.",
                          [](Settings& s) { return &s.soil.coefficient; }));
+}
+
+/// No size, share or level is a default: trade numbers for them have no source.
+void add_tanks(std::vector<StudyKey>& keys) {
+  const std::string_view part = "lots.tank";
+  keys.push_back(measure(part, "size", Volume, "", "0 L", "1000 m3",
+                         "Rain tank of every lot with a roof, for example `5 m3`. Without it only the lots "
+                         "that bring their own `tank` have one.",
+                         [](Settings& s) { return &s.lots.tank.size_m3; }));
+  keys.push_back(measure(part, "roof_share", Plain, "", "0", "1",
+                         "Share of a lot's roof that is led to its tank; needed with a tank.",
+                         [](Settings& s) { return &s.lots.tank.roof_share; }));
+  keys.push_back(measure(part, "start", Plain, "", "0", "1",
+                         "How full a tank is when a storm begins: 0 empty, 1 full; needed with a tank.",
+                         [](Settings& s) { return &s.lots.tank.start_share; }));
+  keys.push_back(measure(part, "screen_loss", Plain, "0", "0", "1",
+                         "Share of the water that goes over the leaf screen and is lost on the lot.",
+                         [](Settings& s) { return &s.lots.tank.screen_loss; }));
+  keys.push_back(
+      measure(part, "first_flush", Length, "0 mm", "0 mm", "20 mm",
+              "Depth over the roof that is kept out of the tank at the start of a rain and is lost "
+              "on the lot; 0.5 to 2 mm in Indian standards IS 15998 and IS 11082 (second hand).",
+              [](Settings& s) { return &s.lots.tank.first_flush_m; }));
+  keys.push_back(measure(part, "flush_reset", Duration, "12 h", "1 h", "240 h",
+                         "Dry time after which the first flush is taken anew.",
+                         [](Settings& s) { return &s.lots.tank.flush_reset_s; }));
+  keys.push_back(measure(part, "use", Flow, "0 L/day", "0 L/day", "10 m3/day",
+                         "What is drawn from each tank.", [](Settings& s) { return &s.lots.tank.use_m3_s; }));
+  keys.push_back(measure(part, "basin_volume", Volume, "0 L", "0 L", "1000 m3",
+                         "Basin on the lot that takes what runs over the tank; what does not fit goes to the "
+                         "street by the roof's own way.",
+                         [](Settings& s) { return &s.lots.tank.basin_m3; }));
+  keys.push_back(measure(part, "basin_floor", Area, "0 m2", "0 m2", "10000 m2", "Floor of that basin.",
+                         [](Settings& s) { return &s.lots.tank.basin_floor_m2; }));
+  keys.push_back(measure(part, "basin_infiltration", Rate, "0 mm/h", "0 mm/h", "1000 mm/h",
+                         "Design rate at which water soaks into that floor.",
+                         [](Settings& s) { return &s.lots.tank.basin_infiltration_m_s; }));
+  keys.push_back(choice(part, "when", "there", {"there", "new"},
+                        "`there`: the tanks also stand in the case without cuts. `new`: they come with the "
+                        "cuts, and the difference is that of both.",
+                        [](Settings& s) { return &s.lots.tank.when; }));
 }
 
 void add_rain(std::vector<StudyKey>& keys) {
@@ -476,6 +522,30 @@ void add_basin(std::vector<StudyKey>& keys) {
                       [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
+/// What a basin is besides its shape. Depth and voids of mulch: no agency value is known, so no credit.
+void add_basin_water(std::vector<StudyKey>& keys) {
+  const std::string_view part = "basin";
+  keys.push_back(measure(part, "safety_factor", Plain, "1", "1", "20",
+                         "Every infiltration rate (the study's, the cuts' and those of field.csv) is divided "
+                         "by it to give the design rate: 2 to 3 for a rate measured in a hole (Toronto-area "
+                         "LID guide, design infiltration rate).",
+                         [](Settings& s) { return &s.basin.safety_factor; }));
+  keys.push_back(
+      choice(part, "soaks_over", "floor", {"floor", "wetted"},
+             "Ground through which water soaks in: the floor, or all that is under water, in plan.",
+             [](Settings& s) { return &s.basin.soaks_over; }));
+  keys.push_back(measure(part, "evaporation", Rate, "0 mm/day", "0 mm/day", "50 mm/day",
+                         "From the surface of a pool.",
+                         [](Settings& s) { return &s.basin.evaporation_m_s; }));
+  keys.push_back(measure(part, "mulch_voids", Plain, "0", "0", "0.6",
+                         "Share of the mulch (room.mulch deep) that holds water; 0 gives it no credit.",
+                         [](Settings& s) { return &s.basin.mulch_voids; }));
+  keys.push_back(
+      measure(part, "start", Plain, "0", "0", "1",
+              "How full the basins are when a storm begins: 0 empty, 1 up to the invert or the rim.",
+              [](Settings& s) { return &s.basin.start_share; }));
+}
+
 /// Sources of the defaults: include/curbshed/siting/room.hpp and materials.hpp.
 void add_room(std::vector<StudyKey>& keys) {
   const std::string_view part = "room";
@@ -615,10 +685,12 @@ std::vector<StudyKey> all_keys() {
   add_centrelines(keys);
   add_gutter(keys);
   add_lots_and_soil(keys);
+  add_tanks(keys);
   add_rain(keys);
   add_storm(keys);
   add_opening(keys);
   add_basin(keys);
+  add_basin_water(keys);
   add_room(keys);
   add_candidates(keys);
   add_trees(keys);
@@ -643,6 +715,7 @@ const std::vector<StudyPart>& study_parts() {
       {"street", "Curbs, gutters and the places that take water."},
       {"gutter", "Section of the gutters, for those that do not bring their own."},
       {"lots", "What covers the ground, so how much of the rain runs off."},
+      {"lots.tank", "Rain tanks on lots, and what lots with a tank that bring no values of their own have."},
       {"soil", "What the ground is like below."},
       {"rain", "The storms."},
       {"opening", "Coefficients of openings; leave them unless your city uses others."},

@@ -299,6 +299,26 @@ LayerKey surface_layer(std::string_view part, std::string_view field, std::strin
   return key;
 }
 
+LayerKey lots_layer() {
+  LayerKey key =
+      surface_layer("lots.lots", "yard", "Lots, with the surface of their yards and their rain tanks.",
+                    [](Settings& s) { return &s.lots.lots; });
+  for (const FieldKey& field :
+       {number_field("tank", Volume, "0 L", "1000 m3", "Rain tank, instead of lots.tank.size; 0 = none."),
+        number_field("tank_roof_share", Plain, "0", "1", "Instead of lots.tank.roof_share."),
+        number_field("tank_start", Plain, "0", "1", "Instead of lots.tank.start."),
+        number_field("tank_screen_loss", Plain, "0", "1", "Instead of lots.tank.screen_loss."),
+        number_field("tank_first_flush", Length, "0 mm", "20 mm", "Instead of lots.tank.first_flush."),
+        number_field("tank_use", Flow, "0 L/day", "10 m3/day", "Instead of lots.tank.use."),
+        number_field("tank_basin_volume", Volume, "0 L", "1000 m3", "Instead of lots.tank.basin_volume."),
+        number_field("tank_basin_floor", Area, "0 m2", "10000 m2", "Instead of lots.tank.basin_floor."),
+        number_field("tank_basin_infiltration", Rate, "0 mm/h", "1000 mm/h",
+                     "Instead of lots.tank.basin_infiltration.")}) {
+    key.fields.push_back(field);
+  }
+  return key;
+}
+
 std::vector<LayerKey> all_layers() {
   std::vector<LayerKey> layers;
   layers.push_back(layer("place.area", "polygons",
@@ -320,8 +340,7 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(flow_lines_layer());
   layers.push_back(corners_layer());
   layers.push_back(field_layer());
-  layers.push_back(surface_layer("lots.lots", "yard", "Lots, with the surface of their yards.",
-                                 [](Settings& s) { return &s.lots.lots; }));
+  layers.push_back(lots_layer());
   layers.push_back(layer("lots.buildings", "polygons", "Buildings: their ground is roof.",
                          [](Settings& s) { return &s.lots.buildings; },
                          {text_field("id", "Name of the feature in messages.")}));

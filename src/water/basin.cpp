@@ -48,6 +48,7 @@ struct Moved {
   double returned_m3 = 0.0;
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
+  double evaporated_m3 = 0.0;
   bool resolved = true;
 };
 
@@ -149,12 +150,18 @@ Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
                              ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth, free_mouth))
                              : 0.0;
   const double have_m3 = start_m3 + f.other_inflow_m3_s * dt + free_m3;
-  const double floor_m3 = std::min(b.infiltration_m3_s * dt, have_m3);
-  if (have_m3 - floor_m3 <= std::min(b.invert_volume_m3, b.rim_volume_m3)) {
-    return {.entered_m3 = free_m3, .infiltrated_m3 = floor_m3};
+  const bool by_surface = b.wetted_rate_m_s > 0.0 || b.evaporation_m_s > 0.0;
+  const double surface_m2 = by_surface ? basin_area_m2(b, basin_level_m(b, start_m3)) : 0.0;
+  const double soak_m3_s = b.wetted_rate_m_s > 0.0 ? b.wetted_rate_m_s * surface_m2 : b.infiltration_m3_s;
+  const double floor_m3 = std::min(soak_m3_s * dt, have_m3);
+  const double dry_m3 =
+      start_m3 > b.mulch_m3 ? std::min(b.evaporation_m_s * surface_m2 * dt, have_m3 - floor_m3) : 0.0;
+  if (have_m3 - floor_m3 - dry_m3 <= std::min(b.invert_volume_m3, b.rim_volume_m3)) {
+    return {.entered_m3 = free_m3, .infiltrated_m3 = floor_m3, .evaporated_m3 = dry_m3};
   }
-  Moved moved = HighStep(b, f, start_m3 + f.other_inflow_m3_s * dt - floor_m3).solve();
+  Moved moved = HighStep(b, f, start_m3 + f.other_inflow_m3_s * dt - floor_m3 - dry_m3).solve();
   moved.infiltrated_m3 = floor_m3;
+  moved.evaporated_m3 = dry_m3;
   return moved;
 }
 
@@ -180,7 +187,14 @@ RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
   b.floor_width_m = floor_side_m(width_m, shape, "square to it");
   b.floor_area_m2 = b.floor_length_m * b.floor_width_m;
   b.top_area_m2 = length_m * width_m;
-  b.invert_volume_m3 = frustum_m3(b, b.ponding_m);
+  const double mulch_m = shape.mulch.in_metres();
+  require_not_negative(mulch_m, "mulch depth", "m");
+  require_not_negative(shape.mulch_voids, "share of voids", "of the mulch");
+  b.evaporation_m_s = place.evaporation.in_metres_per_second();
+  require_not_negative(b.evaporation_m_s, "evaporation", "m/s");
+  b.wetted_rate_m_s = place.soaks_wetted ? rate_m_s : 0.0;
+  b.mulch_m3 = b.floor_area_m2 * mulch_m * shape.mulch_voids;
+  b.invert_volume_m3 = b.mulch_m3 + frustum_m3(b, b.ponding_m);
   b.rim_level_m = std::max(-b.ponding_m, place.rim_above_invert.in_metres());
   b.rim_volume_m3 = basin_volume_m3(b, b.rim_level_m);
   b.infiltration_m3_s = rate_m_s * b.floor_area_m2;
@@ -190,16 +204,17 @@ RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
 double basin_volume_m3(const RawBasin& basin, double level_m) {
   if (level_m >= 0.0) return basin.invert_volume_m3 + basin.top_area_m2 * level_m;
   const double h = level_m + basin.ponding_m;
-  return h > 0.0 ? frustum_m3(basin, h) : 0.0;
+  return h >= 0.0 ? basin.mulch_m3 + frustum_m3(basin, h) : 0.0;
 }
 
 double basin_level_m(const RawBasin& basin, double volume_m3) {
-  if (!(volume_m3 > 0.0)) return -basin.ponding_m;
+  if (!(volume_m3 > basin.mulch_m3)) return -basin.ponding_m;
   if (volume_m3 >= basin.invert_volume_m3) return (volume_m3 - basin.invert_volume_m3) / basin.top_area_m2;
   // The volume is convex in h: from above, Newton's steps never pass the root.
-  double h = std::min(basin.ponding_m, volume_m3 / basin.floor_area_m2);
+  const double pool_m3 = volume_m3 - basin.mulch_m3;
+  double h = std::min(basin.ponding_m, pool_m3 / basin.floor_area_m2);
   for (int i = 0; i < kNewtonLimit; ++i) {
-    const double fall = (frustum_m3(basin, h) - volume_m3) / basin_area_m2(basin, h - basin.ponding_m);
+    const double fall = (frustum_m3(basin, h) - pool_m3) / basin_area_m2(basin, h - basin.ponding_m);
     if (!(fall > 0.0)) break;
     h -= fall;
   }
@@ -225,17 +240,19 @@ BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const Basin
   for (int i = 0; i < static_cast<int>(parts); ++i) {
     const Moved moved = move(basin, now_m3, part);
     const double other_m3 = part.other_inflow_m3_s * part.step_s;
-    now_m3 += moved.entered_m3 + other_m3 - moved.returned_m3 - moved.over_rim_m3 - moved.infiltrated_m3;
+    now_m3 += moved.entered_m3 + other_m3 - moved.returned_m3 - moved.over_rim_m3 - moved.infiltrated_m3 -
+              moved.evaporated_m3;
     now_m3 = std::max(0.0, now_m3);
     step.entered_m3 += moved.entered_m3;
     step.other_m3 += other_m3;
     step.returned_m3 += moved.returned_m3;
     step.over_rim_m3 += moved.over_rim_m3;
     step.infiltrated_m3 += moved.infiltrated_m3;
+    step.evaporated_m3 += moved.evaporated_m3;
     step.resolved = step.resolved && moved.resolved;
   }
   step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 -
-                                     step.over_rim_m3 - step.infiltrated_m3);
+                                     step.over_rim_m3 - step.infiltrated_m3 - step.evaporated_m3);
   return step;
 }
 

@@ -39,4 +39,17 @@ double excess_m(double rain_m, double retention_m, double abstraction_ratio) {
   return over_m > 0.0 ? over_m * (over_m / (over_m + retention_m)) : 0.0;
 }
 
+CurveNumber under_condition(CurveNumber average, RunoffCondition condition) {
+  const double cn = average.value();
+  switch (condition) {
+    case RunoffCondition::Dry:
+      return CurveNumber::of(std::max(30.0, 4.2 * cn / (10.0 - 0.058 * cn)));
+    case RunoffCondition::Average:
+      break;
+    case RunoffCondition::Wet:
+      return CurveNumber::of(std::min(100.0, 23.0 * cn / (10.0 + 0.13 * cn)));
+  }
+  return average;
+}
+
 }  // namespace curbshed::water

@@ -55,7 +55,7 @@ TEST(MeasureText, SaysWhatIsAllowed) {
 
 TEST(MeasureText, ListsAndFactorsOfUnits) {
   EXPECT_EQ(units_of(Length), "m, cm, mm, ft, usft, in");
-  EXPECT_EQ(units_of(Flow), "m3/s, L/s, ft3/s, gal/min");
+  EXPECT_EQ(units_of(Flow), "m3/s, L/s, ft3/s, gal/min, m3/day, L/day, gal/day");
   EXPECT_DOUBLE_EQ(unit_factor("in", Length), 0.0254);
   EXPECT_THROW(unit_factor("ac", Length), InputError);
 }

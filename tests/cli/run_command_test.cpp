@@ -44,6 +44,7 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
                            "curbshed.gpkg",
                            "cuts.csv",
                            "inlets.csv",
+                           "lots.csv",
                            "manifest.json",
                            "outfalls.csv",
                            "report.html",

@@ -21,8 +21,8 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
     EXPECT_FALSE(layer.table.title.empty());
   }
   EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "contributing_areas",
-                                             "existing_basins", "outfalls", "inlets", "sags", "corners",
-                                             "block_faces", "set_aside"}));
+                                             "existing_basins", "outfalls", "inlets", "sags", "lots",
+                                             "corners", "block_faces", "set_aside"}));
 }
 
 TEST(Layers, CurbsSetAsideSayWhy) {

@@ -69,7 +69,8 @@ TEST(StormLedger, MissesExactlyTheLitreThatAProcessDrops) {
   const ChainModel model = busy_chain();
   const Storm storm = hour_storm(0.05);
   const EventReaches reaches = event_reaches(model, storm);
-  for (std::uint8_t p = 1; p < static_cast<std::uint8_t>(Process::kCount); ++p) {
+  // Those of tanks: lateral_inflow_test.cpp.
+  for (std::uint8_t p = 1; p <= static_cast<std::uint8_t>(Process::Edge); ++p) {
     SCOPED_TRACE(static_cast<int>(p));
     DroppedWater dropped(static_cast<Process>(p), 1.0);
     const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped, {});
@@ -796,6 +797,58 @@ TEST(ShortOpenings, AreRunOnceMoreByTheSecondRelation) {
   EXPECT_GT(differ, 0);
   for (NodeParams& params : model.params) params.opening_m = 4.0;
   EXPECT_TRUE(compare_storm(model, hour_storm(0.02), false).by_second_relation.empty()) << "none is short";
+}
+
+// ---- basins in full, and what a storm finds
+
+TEST(StormLedger, MissesTheLitreThatEvaporationDrops) {
+  ChainModel model = busy_chain();
+  for (NodeParams& params : model.params) params.basin.evaporation_m_s = 1e-5;
+  const Storm storm = hour_storm(0.05);
+  const EventReaches reaches = event_reaches(model, storm);
+  DroppedWater dropped(Process::Evaporation, 1.0);
+  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped, {});
+  const StormResult result =
+      run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped, {});
+  EXPECT_TRUE(dropped.all_lost());
+  EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
+}
+
+TEST(StormStart, BasinsPartFullTakeLessAndTheBooksStillClose) {
+  ChainModel model = busy_chain();
+  const StormComparison empty = compare_storm(model, hour_storm(0.01), false);
+  for (NodeParams& params : model.params) params.basin.start_share = 0.5;
+  const StormComparison half = compare_storm(model, hour_storm(0.01), false);
+  EXPECT_LT(total_captured(half.with_cuts), total_captured(empty.with_cuts));
+  EXPECT_GT(half.with_cuts.ledger.stored_at_start_m3, 0.0);
+  EXPECT_EQ(half.base.ledger.stored_at_start_m3, 0.0);
+}
+
+TEST(StormPeaks, AReleaseThatMeetsALaterPeakRaisesItAndTheNoteSaysSo) {
+  // The near gutter's water has gone by when the far one's comes. A wide, shallow basin holds the near
+  // gutter's water above its invert and gives it back as the gutter falls: just then.
+  double most = 0.0;
+  for (const int later : {120, 180, 240, 300, 360}) {
+    ChainBuilder world({Cut, Cut, Outfall});
+    world.model.network.downstream = {2, 2, -1, -1};
+    BasinParams& basin = world.model.params[0].basin;
+    basin.length_m = 80.0;
+    basin.width_m = 12.0;
+    basin.side_slope = 0.0;
+    basin.ponding_m = 0.001;
+    basin.infiltration_m_s = 0.0;
+    basin.rim_m = basin.invert_m + 0.5;
+    world.model.params[0].opening_m = 8.0;
+    world.model.params[1].opening_m = 0.0;
+    world.patch({0, kPavement, 3000, 0, 0});
+    world.patch({1, kPavement, 3000, static_cast<std::uint16_t>(later), 0});
+    const ChainModel model = world.build();
+    const StormComparison c = compare_storm(model, hour_storm(0.03), false);
+    const double rise = c.with_cuts.nodes[2].peak_leaving_m3_s / c.base.nodes[2].peak_leaving_m3_s - 1.0;
+    most = std::max(most, rise);
+    EXPECT_EQ(c.with_cuts.notes.has(base::NoteId::PeakRises), rise > 1e-3);
+  }
+  EXPECT_GT(most, 0.01);
 }
 
 }  // namespace

@@ -96,6 +96,11 @@ class ChainBuilder {
 
   void patch(const Patch& p) { patches_.push_back(p); }
 
+  /// Roof of a lot with a tank: 1 m² a cell, to a node.
+  void roof(std::int32_t node, std::int32_t tank, std::int64_t cells, std::uint16_t time_bin = 0) {
+    roofs_.push_back({node, {tank, kRoof, time_bin, 0, cells}});
+  }
+
   void side_way(std::int32_t from, std::int32_t to, double begins_depth_m) {
     model.network.side_ways.push_back(way(from, to, begins_depth_m));
   }
@@ -136,12 +141,25 @@ class ChainBuilder {
     for (std::size_t i = 1; i < c.first.size(); ++i) {
       c.first[i] += c.first[i - 1];
     }
+    if (!roofs_.empty()) {
+      std::stable_sort(roofs_.begin(), roofs_.end(), [](const auto& a, const auto& b) {
+        return a.first != b.first ? a.first < b.first : a.second.tank < b.second.tank;
+      });
+      c.first_roof.assign(model.network.size() + 1, 0);
+      for (const auto& one : roofs_) {
+        c.roofs.push_back(one.second);
+        ++c.first_roof[static_cast<std::size_t>(one.first) + 1];
+      }
+      for (std::size_t i = 1; i < c.first_roof.size(); ++i) c.first_roof[i] += c.first_roof[i - 1];
+      study::measure_roofs(model);
+    }
     return model;
   }
 
   study::ChainModel model;
 
  private:
+  std::vector<std::pair<std::int32_t, street::RoofEntry>> roofs_;
   std::vector<Patch> patches_;
 };
 

@@ -487,5 +487,58 @@ TEST(BasinEvent, SameInputSameBits) {
   EXPECT_EQ(a.end_m3, b.end_m3);
 }
 
+RawBasin basin_in_full(double evaporation_mm_day, bool wetted, double voids) {
+  return raw_basin({.length = base::Length::metres(4.0),
+                    .width = base::Length::metres(2.0),
+                    .side_slope = 2.0,
+                    .ponding = base::Length::metres(0.15),
+                    .mulch = base::Length::metres(0.08),
+                    .mulch_voids = voids},
+                   {.mouth_length = base::Length::metres(0.45),
+                    .rim_above_invert = base::Length::metres(0.1),
+                    .infiltration = base::Rate::millimetres_per_hour(20.0),
+                    .soaks_wetted = wetted,
+                    .evaporation = base::Rate::metres_per_second(evaporation_mm_day / 1000.0 / 86400.0)});
+}
+
+TEST(BasinInFull, MulchHoldsItsVoidsBeforeAPoolStands) {
+  // Floor 3.4 m × 1.4 m = 4.76 m², 8 cm of mulch with 0.35 voids: 0.13328 m³.
+  const RawBasin with = basin_in_full(0.0, false, 0.35);
+  const RawBasin without = basin_in_full(0.0, false, 0.0);
+  EXPECT_NEAR(with.mulch_m3, 4.76 * 0.08 * 0.35, 1e-12);
+  EXPECT_NEAR(with.invert_volume_m3, without.invert_volume_m3 + with.mulch_m3, 1e-12);
+  EXPECT_DOUBLE_EQ(basin_level_m(with, 0.1), -0.15);
+  for (const double level_m : {-0.14, -0.05, 0.0, 0.08}) {
+    EXPECT_NEAR(basin_level_m(with, basin_volume_m3(with, level_m)), level_m, 1e-12);
+  }
+}
+
+TEST(BasinInFull, EvaporatesFromThePoolAndNotFromTheMulch) {
+  const RawBasin basin = basin_in_full(8.64, false, 0.35);  // 1e-7 m/s
+  const double pool_m3 = basin.mulch_m3 + 0.2;
+  const double area_m2 = basin_area_m2(basin, basin_level_m(basin, pool_m3));
+  const BasinStep step = basin_step(basin, pool_m3, {.step_s = 2.0});
+  EXPECT_NEAR(step.evaporated_m3, 1e-7 * area_m2 * 2.0, 1e-15);
+  EXPECT_DOUBLE_EQ(basin_step(basin, 0.5 * basin.mulch_m3, {.step_s = 2.0}).evaporated_m3, 0.0);
+  EXPECT_NEAR(step.volume_m3, pool_m3 - step.infiltrated_m3 - step.evaporated_m3, 1e-15);
+}
+
+TEST(BasinInFull, SoaksThroughTheGroundUnderWaterWhenAsked) {
+  const RawBasin floor = basin_in_full(0.0, false, 0.0);
+  const RawBasin wetted = basin_in_full(0.0, true, 0.0);
+  const double full_m3 = floor.invert_volume_m3;
+  const double rate = 0.02 / 3600.0;
+  EXPECT_NEAR(basin_step(floor, full_m3, {.step_s = 1.0}).infiltrated_m3, rate * 4.76, 1e-12);
+  EXPECT_NEAR(basin_step(wetted, full_m3, {.step_s = 1.0}).infiltrated_m3, rate * 8.0, 1e-12);
+  // The wetted plan falls by rate: it is dry after ponding over rate, 7.5 h.
+  double volume_m3 = full_m3;
+  double hours = 0.0;
+  while (volume_m3 > 1e-9 && hours < 20.0) {
+    volume_m3 = basin_step(wetted, volume_m3, {.step_s = 2.0}).volume_m3;
+    hours += 2.0 / 3600.0;
+  }
+  EXPECT_NEAR(hours, 7.5, 0.01);
+}
+
 }  // namespace
 }  // namespace curbshed::water

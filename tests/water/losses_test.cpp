@@ -197,5 +197,15 @@ TEST(RevisedAbstraction, UsualRatioIsTheUsualRelation) {
   }
 }
 
+TEST(RunoffCondition, MovesTheNumberOfTheTables) {
+  // CN 80: I = 336 / 5.36 = 62.69, III = 1840 / 20.4 = 90.20.
+  const CurveNumber cn = CurveNumber::of(80.0);
+  EXPECT_NEAR(under_condition(cn, RunoffCondition::Dry).value(), 62.687, 1e-3);
+  EXPECT_DOUBLE_EQ(under_condition(cn, RunoffCondition::Average).value(), 80.0);
+  EXPECT_NEAR(under_condition(cn, RunoffCondition::Wet).value(), 90.196, 1e-3);
+  EXPECT_DOUBLE_EQ(under_condition(CurveNumber::of(40.0), RunoffCondition::Dry).value(), 30.0);
+  EXPECT_DOUBLE_EQ(under_condition(CurveNumber::of(100.0), RunoffCondition::Wet).value(), 100.0);
+}
+
 }  // namespace
 }  // namespace curbshed::water

@@ -16,6 +16,9 @@ struct WaterLedger {
   double stored_at_start_m3 = 0.0;
   // out
   double lost_at_source_m3 = 0.0;
+  double screened_off_m3 = 0.0;         ///< at the leaf screens of tanks, lost on the lots
+  double first_flush_m3 = 0.0;          ///< kept out of tanks, lost on the lots
+  double infiltrated_on_lots_m3 = 0.0;  ///< in the basins that take the overflow of tanks
   double infiltrated_in_basins_m3 = 0.0;
   double evaporated_m3 = 0.0;
   double taken_by_trees_and_uses_m3 = 0.0;
@@ -29,6 +32,7 @@ struct WaterLedger {
   double in_gutters_m3 = 0.0;  ///< on its way in reaches
   double in_sags_m3 = 0.0;
   double in_tanks_m3 = 0.0;
+  double in_lot_basins_m3 = 0.0;
   double in_soil_m3 = 0.0;
   double on_the_way_m3 = 0.0;  ///< run off, not yet in a gutter or basin
 

@@ -48,6 +48,7 @@ enum class NoteId : std::uint8_t {
   ValuePlaceholder,     ///< a value of the study is still a placeholder
   PlaceGrown,           ///< sides of the place moved out for the water of its cuts
   PlaceStillCut,        ///< a cut whose area still touches the edge where growing stopped
+  TankWithoutRoof,      ///< a lot with a tank and no roof whose water reaches the street
   kCount
 };
 inline constexpr std::size_t kNoteCount = static_cast<std::size_t>(NoteId::kCount);

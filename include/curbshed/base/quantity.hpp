@@ -15,6 +15,7 @@ inline constexpr double kCubicMetresPerGallon = 231.0 * kMetresPerInch * kMetres
 inline constexpr double kSquareMetresPerAcre = 43560.0 * kMetresPerFoot * kMetresPerFoot;
 inline constexpr double kSecondsPerMinute = 60.0;
 inline constexpr double kSecondsPerHour = 3600.0;
+inline constexpr double kSecondsPerDay = 24.0 * kSecondsPerHour;
 inline constexpr double kGravity_m_s2 = 9.80665;  ///< standard gravity (ISO 80000-3)
 
 namespace detail {

@@ -18,23 +18,48 @@ struct ContributionEntry {
   std::int64_t cells = 0;
 };
 
+/// Roof cells of one lot whose rain goes to its tank; otherwise as above.
+struct RoofEntry {
+  std::int32_t tank = -1;
+  std::uint16_t loss_class = 0;
+  std::uint16_t time_bin = 0;
+  std::uint8_t join_part = 0;
+  std::int64_t cells = 0;
+};
+
 struct Contribution {
   double cell_area_m2 = 0.0;
   double bin_s = 10.0;
   std::vector<std::int64_t> first;         ///< node n owns entries [first[n], first[n + 1])
   std::vector<ContributionEntry> entries;  ///< by (node, class, time, join)
   std::vector<double> join_length_m;       ///< per node: gutter length that the parts divide
+  std::vector<std::int64_t>
+      first_roof;                ///< node n owns roofs [first_roof[n], first_roof[n + 1]); empty = none
+  std::vector<RoofEntry> roofs;  ///< by (node, tank, class, time, join); not among `entries`
+
+  /// Every entry of a node, roofs with a tank too: use(loss_class, time_bin, join_part, cells).
+  template <class Use>
+  void each_of(std::size_t node, const Use& use) const {
+    for (auto i = static_cast<std::size_t>(first[node]); i < static_cast<std::size_t>(first[node + 1]); ++i) {
+      use(entries[i].loss_class, entries[i].time_bin, entries[i].join_part, entries[i].cells);
+    }
+    if (first_roof.empty()) return;
+    for (auto i = static_cast<std::size_t>(first_roof[node]);
+         i < static_cast<std::size_t>(first_roof[node + 1]); ++i) {
+      use(roofs[i].loss_class, roofs[i].time_bin, roofs[i].join_part, roofs[i].cells);
+    }
+  }
 };
 
 /// travel_1024: time to the gutter in 1/1024 s per cell; gutter_1024: way in the gutter down to the first
-/// receiver, 1/1024 m.
+/// receiver, 1/1024 m. tank: the tank that takes a cell's rain, −1 none; empty = there are none.
 Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& first_receiver,
                            const terrain::Grid<std::uint16_t>& loss_class,
                            const terrain::Grid<std::int64_t>& travel_1024,
                            const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s,
-                           base::Workers workers = {});
+                           base::Workers workers = {}, const terrain::Grid<std::int32_t>& tank = {});
 
-/// Cells that first reach each node, from the entries.
+/// Cells that first reach each node, roofs with a tank too.
 std::vector<std::int64_t> cells_of_nodes(const Contribution& contribution);
 
 }  // namespace curbshed::street

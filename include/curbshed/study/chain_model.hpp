@@ -7,6 +7,7 @@
 #include "curbshed/water/infiltration.hpp"
 #include "curbshed/water/inlet.hpp"
 #include "curbshed/water/opening.hpp"
+#include "curbshed/water/tank.hpp"
 
 #include <cstdint>
 #include <optional>
@@ -43,10 +44,15 @@ struct BasinParams {
   double length_m = 0.0;
   double width_m = 0.0;
   double side_slope = 0.0;
-  double ponding_m = 0.0;  ///< invert − top of the mulch
-  double infiltration_m_s = 0.0;
-  double invert_m = 0.0;  ///< of the cut: gutter level
-  double rim_m = 0.0;     ///< lowest point of the rim on the with-basin surface
+  double ponding_m = 0.0;         ///< invert − top of the mulch
+  double infiltration_m_s = 0.0;  ///< design rate: as measured or told, over the safety factor
+  bool soaks_wetted = false;      ///< through all ground under the water instead of the floor alone
+  double evaporation_m_s = 0.0;
+  double mulch_m = 0.0;
+  double mulch_voids = 0.0;  ///< share of the mulch that holds water
+  double start_share = 0.0;  ///< of what it holds, full when a storm begins
+  double invert_m = 0.0;     ///< of the cut: gutter level
+  double rim_m = 0.0;        ///< lowest point of the rim on the with-basin surface
   base::Point rim_at;
   double rim_width_m = 1.0;  ///< length of rim over which it spills
   std::int32_t rim_to = -1;  ///< node whose area the spilled water would run into, −1 none
@@ -118,14 +124,27 @@ struct ReachSections {
   base::Point flattest_at;
 };
 
+/// A lot that keeps rain of its roof. Roofs cost nothing to cut up: a tank whose roof drains to several nodes
+/// acts as so many tanks with their shares of everything.
+struct LotTank {
+  std::string lot;
+  double roof_share = 0.0;    ///< of the lot's roof that is led to the tank, 0 to 1
+  double start_share = 0.0;   ///< of the tank that is full before a storm
+  water::RoofTank tank = {};  ///< its roof_m2 is what is led of all roof cells that reach a node
+  double roof_m2 = 0.0;       ///< all roof cells of the lot that reach a node
+  std::int32_t node = -1;     ///< first of the nodes that they reach, −1 none
+};
+
 struct ChainModel {
   street::Network network;
   street::Contribution contribution;
   std::vector<LossClass> loss_classes;  ///< index = loss_class of the entries
   std::vector<NodeParams> params;       ///< one a node
   std::vector<water::Rating> ratings;
-  water::OnGradeTable on_grade = {};        ///< of openings on grade, as the study has it
-  PondedTable ponded = {};                  ///< of those with a pond before them
+  std::vector<LotTank> tanks = {};    ///< index = tank of the contribution's roofs
+  bool tanks_are_new = false;         ///< they come with the cuts: the base case has none
+  water::OnGradeTable on_grade = {};  ///< of openings on grade, as the study has it
+  PondedTable ponded = {};            ///< of those with a pond before them
   std::vector<ReachSections> reaches = {};  ///< one a node, of the gutter below it; or empty
   double least_grade = 0.003;
   base::Notes notes;
@@ -133,6 +152,9 @@ struct ChainModel {
 
 /// One a node: 1 for the cuts of the plan (and for what is no cut), 0 for those that are only looked at.
 std::vector<std::uint8_t> open_in_plan(const ChainModel& model);
+
+/// Fills roof_m2, the tank's roof_m2 and node of every tank from the contribution.
+void measure_roofs(ChainModel& model);
 
 /// Cells of each node, and of the node and all that drains to it, in square metres. What stands in a sag has
 /// the sag's. Below a shared corner the area counts by the share of its water that comes.

@@ -58,6 +58,9 @@ struct StudyInputs {
   std::vector<FieldRow> field;
   std::vector<terrain::YardWall> walls;
   std::vector<water::Rating> ratings;
+  terrain::Grid<std::int32_t> tank;  ///< roof cells: index into tanks, −1 none; empty = no lot has one
+  std::vector<LotTank> tanks;
+  std::vector<base::Shape> tank_lots;  ///< shape of the lot, one a tank
   bool inlets_given = false;
   base::Notes notes;
 };

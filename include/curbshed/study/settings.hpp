@@ -94,19 +94,36 @@ struct GutterSettings {
   std::optional<double> crown_height_m, half_width_m;  ///< of a parabola
 };
 
+/// Tanks of lots that do not bring their own values.
+struct TankSettings {
+  std::optional<double> size_m3;      ///< absent = no tank but those that lots bring
+  std::optional<double> roof_share;   ///< of the lot's roof
+  std::optional<double> start_share;  ///< how full before a storm
+  double screen_loss = 0.0;
+  double first_flush_m = 0.0;
+  double flush_reset_s = 12.0 * 3600.0;
+  double use_m3_s = 0.0;
+  double basin_m3 = 0.0;
+  double basin_floor_m2 = 0.0;
+  double basin_infiltration_m_s = 0.0;
+  std::string when = "there";  ///< "there": also in the base case; "new": with the cuts
+};
+
 struct LotSettings {
   LayerSource lots, buildings, surfaces, addresses, walls;
   std::string default_surface = "yard_desert";
   double roof_connected = 0.0;
   double yard_paving_connected = 1.0;
   double wall_height_m = 1.5;
+  TankSettings tank;
 };
 
 struct SoilSettings {
   LayerSource groups;
   std::string default_group = "C";
-  std::string default_texture;       ///< "" = not known
-  std::optional<double> saturation;  ///< share of the fillable pores that hold water when a storm begins
+  std::string default_texture;        ///< "" = not known
+  std::optional<double> saturation;   ///< share of the fillable pores that hold water when a storm begins
+  std::string condition = "average";  ///< of curve numbers before a storm: "dry" | "average" | "wet"
   std::string losses = "curve_number";
   std::optional<double> horton_initial_m_s, horton_final_m_s, horton_decay_per_s;
   std::optional<double> coefficient;  ///< share of the rain that runs off open ground
@@ -183,7 +200,12 @@ struct BasinSettings {
   double ponding_m = 0.15;  ///< below the cut's invert, from the top of the mulch
   double setback_m = 0.3;   ///< back of curb to the water line
   double mouth_at = 0.5;    ///< where the cut meets the basin: 0 its upstream end … 1 its downstream end
-  double infiltration_m_s = 0.0;    ///< required: design rate on the floor
+  double infiltration_m_s = 0.0;     ///< required: design rate on the floor
+  double safety_factor = 1.0;        ///< every rate is divided by it
+  std::string soaks_over = "floor";  ///< "floor" | "wetted"
+  double evaporation_m_s = 0.0;
+  double mulch_voids = 0.0;
+  double start_share = 0.0;         ///< how full the basins are when a storm begins
   std::string infiltration_origin;  ///< measured | study | soil map; required
 };
 

@@ -15,6 +15,8 @@ struct BasinShape {
   base::Length width = base::Length::metres(0.0);    ///< of that line, square to the curb
   double side_slope = 0.0;                           ///< horizontal to one vertical, ≥ 0
   base::Length ponding = base::Length::metres(0.0);  ///< invert − top of the mulch, ≥ 0
+  base::Length mulch = base::Length::metres(0.0);    ///< depth of the mulch on the floor, ≥ 0
+  double mulch_voids = 0.0;                          ///< share of it that holds water, 0 to 1
 };
 
 /// What surrounds it.
@@ -22,7 +24,9 @@ struct BasinPlace {
   base::Length mouth_length = base::Length::metres(0.0);         ///< clear length of the cut
   base::Length rim_above_invert = base::Length::metres(0.0);     ///< lowest rim − invert; may be negative
   base::Length rim_width = base::Length::metres(1.0);            ///< length of rim over which it spills
-  base::Rate infiltration = base::Rate::metres_per_second(0.0);  ///< design rate, on the floor, ≥ 0
+  base::Rate infiltration = base::Rate::metres_per_second(0.0);  ///< design rate, ≥ 0
+  bool soaks_wetted = false;  ///< through all ground under the water, in plan, instead of the floor alone
+  base::Rate evaporation = base::Rate::metres_per_second(0.0);  ///< from a pool's surface, ≥ 0
   /// Kind and coefficients of the mouth; mouth_length counts instead of its length.
   RawMouth mouth = {};
   double rim_weir = broad_crest_constant();  ///< m^0.5/s, > 0
@@ -43,16 +47,20 @@ struct RawBasin {
   double rim_weir = broad_crest_constant();
   RawMouth mouth;
   double infiltration_m3_s = 0.0;  ///< rate × floor
+  double wetted_rate_m_s = 0.0;    ///< over the water's surface instead; 0 = the floor alone
+  double evaporation_m_s = 0.0;
+  double mulch_m3 = 0.0;  ///< held in the mulch, under the floor's level; part of the volumes
 };
 /// Floor = water line − 2 · side slope · ponding, both ways. Errors (InputError): a floor that is not
 /// positive (the message holds the arithmetic), negative slope, ponding, rate or lengths. A rim under the
 /// floor counts as a rim at the floor: the basin then holds nothing and passes all that enters.
 RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place);
 
-/// Volume held up to a level (0 at or under the floor): frustum l0 w0 h + z (l0 + w0) h² + 4/3 z² h³, h =
-/// level + ponding, then top_area per metre above the invert.
+/// Volume held up to a level (0 under the floor, what the mulch holds at it): mulch + frustum l0 w0 h + z (l0
+/// + w0) h² + 4/3 z² h³, h = level + ponding, then top_area per metre above the invert.
 double basin_volume_m3(const RawBasin& basin, double level_m);
-/// Its inverse, within 1e-12 m (or 1e-12 of the volume). Volume ≤ 0 → the floor.
+/// Its inverse (the floor while only the mulch holds water), within 1e-12 m (or 1e-12 of the volume). Volume
+/// ≤ 0 → the floor.
 double basin_level_m(const RawBasin& basin, double volume_m3);
 /// Water surface at a level; the floor's area at or under the floor.
 double basin_area_m2(const RawBasin& basin, double level_m);
@@ -75,6 +83,7 @@ struct BasinStep {
   double returned_m3 = 0.0;  ///< back through the mouth
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
+  double evaporated_m3 = 0.0;
   double other_m3 = 0.0;       ///< other_inflow over the step
   double level_m = 0.0;        ///< pool at the end above the invert; the floor when empty
   bool at_full_level = false;  ///< pool within kFullWithin_m of its full level, or above
@@ -94,10 +103,13 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 ///   drowned weir: a narrow mouth would then hold water back and capture more than a wide one. An
 ///   open-topped mouth under a few decimetres returns slower than this.) Under a slab or through a
 ///   round hole no faster than that passes.
-/// - Rim: rim_weir × head^1.5 × rim width. Floor: infiltration while there is water.
+/// - Rim: rim_weir × head^1.5 × rim width. Floor: infiltration while there is water; over the wetted plan
+///   and evaporation by the water's surface at the beginning of the sub-step, evaporation from a pool above
+///   the mulch only.
 ///
 /// Guarantees:
-/// 1. volume_m3 = start + entered + other − returned − over_rim − infiltrated, that very sum
+/// 1. volume_m3 = start + entered + other − returned − over_rim − infiltrated − evaporated, that very
+///    sum
 ///    (0 where rounding takes it under 0).
 /// 2. No term is negative; entered ≤ offered × step; the pool ends no higher than it began or the
 ///    gutter stands, unless other inflow lifts it.

@@ -35,6 +35,14 @@ class CurveNumber {
 /// within an event. Accuracy: TR-55 table 2-1 within its printed 0.01 in, one cell excepted (see tests).
 base::Length runoff_depth(CurveNumber cn, base::Length rain);
 
+enum class RunoffCondition : unsigned char { Dry, Average, Wet };  ///< antecedent runoff condition I, II, III
+inline constexpr std::string_view kConditionSource =
+    "Chow, Maidment & Mays 1988, Applied Hydrology, ch. 5: CN I = 4.2 CN / (10 - 0.058 CN), CN III = 23 CN / "
+    "(10 + "
+    "0.13 CN) (from memory)";
+/// The number of the tables on drier or wetter ground, at least 30. Source: kConditionSource.
+CurveNumber under_condition(CurveNumber average, RunoffCondition condition);
+
 inline constexpr std::string_view kRevisedRatioSource =
     "Hawkins, Jiang, Woodward, Hjelmfelt & Van Mullem 2002, Runoff Curve Number Method: Examination of the "
     "Initial Abstraction Ratio: S(0.05) = 1.33 S(0.2)^1.15 in inches (conversion from memory)";
