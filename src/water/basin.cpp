@@ -76,6 +76,10 @@ class HighStep {
       }
       low_m = surface_m;
       high_m = surface_m - needed_at_surface_m3 / b_.top_area_m2 + kAboveRoot_m;
+      if (const std::optional<double> level_m = smooth_root(
+              {.low = low_m, .high = high_m}, [this](double at_m) { return giving_back(at_m); })) {
+        return {.returned_m3 = returned_m3(*level_m), .over_rim_m3 = over_rim_m3(*level_m)};
+      }
     } else if (const std::optional<Moved> drowned = drowned_mouth(surface_m, needed_at_surface_m3)) {
       return *drowned;
     }
@@ -101,6 +105,13 @@ class HighStep {
     if (!(needed_at_surface_m3 < std::min(free_m3, f_.step_s * f_.offered_m3_s))) return std::nullopt;
     const auto level_m = [&](double entered_m3) { return drowned_level_m(surface_m, entered_m3 / free_m3); };
     const double most_m3 = needed_at_surface_m3;  // the pool ends no higher than the gutter stands
+    const auto smooth = smooth_root({.low = 0.0, .high = most_m3}, [&](double entered_m3) {
+      return drowned_balance(entered_m3, surface_m, free_m3);
+    });
+    if (smooth) {
+      return Moved{.entered_m3 = std::min(*smooth, most_m3),
+                   .over_rim_m3 = surface_m > b_.rim_level_m ? over_rim_m3(level_m(*smooth)) : 0.0};
+    }
     const double least_m3 = std::max(0.0, needed_m3(level_m(most_m3)));
     const Root root = lower_root({.low = least_m3, .high = most_m3}, [&](double entered_m3) {
       return entered_m3 - needed_m3(level_m(entered_m3));
@@ -108,6 +119,36 @@ class HighStep {
     return Moved{.entered_m3 = root.at,
                  .over_rim_m3 = over_rim_m3(level_m(root.at)),
                  .resolved = root.resolved || root.at >= most_m3};
+  }
+  /// What leaves too much or too little for a pool that ends at this level above invert and gutter.
+  CurvePoint giving_back(double level_m) const {
+    const double returned = returned_m3(level_m);
+    CurvePoint out = with_rim(level_m, needed_m3(level_m) + returned);
+    if (returned > 0.0) {
+      const double slope = 8.0 / 3.0 * (returned + f_.step_s * passing_m3_s_) / level_m;
+      out.slope += slope;
+      out.bend += 5.0 / 3.0 * slope / level_m;
+    }
+    return out;
+  }
+  /// Slopes of the pool's storage above the invert and of what runs over its rim.
+  CurvePoint with_rim(double level_m, double value) const {
+    CurvePoint out{.value = value, .slope = b_.top_area_m2};
+    if (const double head_m = level_m - b_.rim_level_m; head_m > 0.0) {
+      const double slope = 1.5 * over_rim_m3(level_m) / head_m;
+      out.slope += slope;
+      out.bend += 0.5 * slope / head_m;
+    }
+    return out;
+  }
+  /// What enters a drowned mouth less what the pool then needs.
+  CurvePoint drowned_balance(double entered_m3, double surface_m, double free_m3) const {
+    const CurvePoint level = drowned_level_curve(surface_m, entered_m3 / free_m3);
+    const CurvePoint needed = with_rim(level.value, needed_m3(level.value));
+    const double slope = level.slope / free_m3;
+    return {.value = entered_m3 - needed.value,
+            .slope = 1.0 - needed.slope * slope,
+            .bend = -needed.slope * level.bend / (free_m3 * free_m3) - needed.bend * slope * slope};
   }
   double over_rim_m3(double level_m) const {
     return f_.step_s * b_.rim_width_m * broad_crest_m2_s(level_m - b_.rim_level_m);

@@ -2,8 +2,10 @@
 #pragma once
 
 #include "curbshed/base/quantity.hpp"
+#include "curbshed/water/powers.hpp"
 
 #include <cmath>
+#include <span>
 #include <string_view>
 
 namespace curbshed::water {
@@ -54,18 +56,20 @@ struct RawGutter {
 RawGutter raw_gutter(const GutterSection& section);
 
 inline double flow_at_spread_m3_s(const RawGutter& g, double spread_m) {
-  return spread_m > 0.0 ? g.unit_flow_m3_s * std::pow(spread_m, 8.0 / 3.0) : 0.0;
+  return spread_m > 0.0 ? g.unit_flow_m3_s * power_8_3(spread_m) : 0.0;
 }
 inline double flow_at_depth_m3_s(const RawGutter& g, double depth_m) {
   return flow_at_spread_m3_s(g, depth_m / g.cross_slope);
 }
 /// unit_flow_m3_s must be > 0; no flow → 0.
 inline double spread_at_flow_m(const RawGutter& g, double flow_m3_s) {
-  return flow_m3_s > 0.0 ? std::pow(flow_m3_s / g.unit_flow_m3_s, 3.0 / 8.0) : 0.0;
+  return flow_m3_s > 0.0 ? power_3_8(flow_m3_s / g.unit_flow_m3_s) : 0.0;
 }
 inline double depth_at_flow_m(const RawGutter& g, double flow_m3_s) {
   return spread_at_flow_m(g, flow_m3_s) * g.cross_slope;
 }
+/// The same for many flows at once, the same bits. Both lists the same length (BugError).
+void depths_at_flows_m(const RawGutter& g, std::span<const double> flow_m3_s, std::span<double> depth_m);
 /// V = Q/A; no flow → 0.
 inline double velocity_at_flow_m_s(const RawGutter& g, double flow_m3_s) {
   const double spread_m = spread_at_flow_m(g, flow_m3_s);

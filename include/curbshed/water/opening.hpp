@@ -2,10 +2,12 @@
 #pragma once
 
 #include "curbshed/water/gutter.hpp"
+#include "curbshed/water/root.hpp"
 
 #include <algorithm>
 #include <limits>
 #include <optional>
+#include <span>
 #include <string_view>
 
 namespace curbshed::water {
@@ -84,6 +86,9 @@ RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation =
 RawOpening raw_opening(const OnGradeOpening& opening, const OnGradeTable& table);
 /// Captured flow, 0 to flow. No flow → 0.
 double captured_m3_s(const RawOpening& opening, double flow_m3_s);
+/// The same for many flows at once, within 1e-13 of the flow. Both lists the same length (BugError).
+void captured_m3_s(const RawOpening& opening, std::span<const double> flow_m3_s,
+                   std::span<double> captured_m3_s);
 
 /// An undepressed opening with a pond before it.
 struct SagOpening {
@@ -114,6 +119,8 @@ struct MouthHeads {
 double mouth_flow_m3_s(double length_m, const MouthHeads& heads);
 /// The inverse: pool level, 0 to street_m (> 0), at which a mouth takes `share` (0 to 1) of its free flow.
 double drowned_level_m(double street_m, double share);
+/// The same with its slopes by the share; share over 0 and under 1.
+CurvePoint drowned_level_curve(double street_m, double share);
 
 /// Flow over a level broad crest per metre of crest, m²/s: (2/3)^1.5 √g h^1.5, about 1.705 h^1.5. h ≤ 0 → 0.
 /// Free fall behind. Source: kBroadCrestSource. Upper bound: friction and rounding losses are neglected.
