@@ -31,6 +31,8 @@ ChainRun::ChainRun(ChainWork& work, std::size_t group, DroppedWater& dropped, ba
       notes_(notes) {
   for (std::size_t i = begin_; i < end_; ++i) {
     const std::size_t node = at(work_.plan.order[i]);
+    work_.stood_m3[node] = -1.0;
+    work_.noted_m3[node] = -1.0;
     if (work_.model.network.downstream[node] >= 0) {
       work_.reach_m3[node].assign(work_.storm.rain_m.size(), 0.0);
     }
@@ -52,6 +54,10 @@ double ChainRun::above_bottom_m(std::size_t sag, double level_m) const {
 
 void ChainRun::note_engaged() {
   for (const std::size_t sag : ponds_) {
+    if (work_.noted_m3[sag] == work_.state.sag_m3[sag]) {
+      continue;
+    }
+    work_.noted_m3[sag] = work_.state.sag_m3[sag];
     const double depth_m = water::sag_depth_m(work_.water[sag].sag, work_.state.sag_m3[sag]);
     for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
       const std::size_t member = at(work_.plan.members[at(i)]);
@@ -360,7 +366,19 @@ double ChainRun::over_sag_way_m3(const PlannedSideWay& way, double depth_m) cons
   return way.pair ? 0.0 : water::broad_crest_m2_s(head_m) * kSagSpillWidth_m * work_.storm.step_s;
 }
 
+bool ChainRun::any_engaged(std::size_t sag) const {
+  for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
+    if (work_.engaged[at(work_.plan.members[at(i)])] != 0) {
+      return true;
+    }
+  }
+  return false;
+}
+
 void ChainRun::step_sag(std::size_t sag, double volume_m3) {
+  if (volume_m3 == 0.0 && work_.stood_m3[sag] == work_.state.sag_m3[sag] && !any_engaged(sag)) {
+    return;  // it stands as before
+  }
   water::BasinStep basin;
   const auto taken_m3 = [&](double depth_m) {
     double sum = 0.0;
@@ -380,6 +398,7 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
       water::sag_step(work_.water[sag].sag, work_.state.sag_m3[sag],
                       {.step_s = work_.storm.step_s, .inflow_m3 = into_pond_m3}, taken_m3);
   work_.state.sag_m3[sag] = step.volume_m3;
+  work_.stood_m3[sag] = step.taken_m3 == 0.0 && step.spilled_m3 == 0.0 ? step.volume_m3 : -1.0;
   NodeResult& out = work_.result.nodes[sag];
   out.max_depth_m = std::max(out.max_depth_m, step.depth_m);
   if (!step.resolved) {

@@ -39,6 +39,7 @@ class ChainRun {
   void into_pipe(std::size_t node, double volume_m3);
   void book_basin(std::size_t node, const water::BasinStep& step);
   double over_sag_way_m3(const PlannedSideWay& way, double depth_m) const;
+  bool any_engaged(std::size_t sag) const;
   void step_sag(std::size_t sag, double volume_m3);
   void book_member(std::size_t sag, std::size_t member, double pond_depth_m);
   void send_on(std::size_t node, double volume_m3);

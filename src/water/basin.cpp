@@ -42,6 +42,11 @@ double frustum_m3(const RawBasin& b, double h) {
   return h * (b.floor_area_m2 + h * (z * (b.floor_length_m + b.floor_width_m) + h * (4.0 / 3.0 * z * z)));
 }
 
+double power_8(double x) {
+  const double square = x * x;
+  return square * square * (square * square);
+}
+
 /// Volumes that one sub-step moved.
 struct Moved {
   double entered_m3 = 0.0;
@@ -56,11 +61,7 @@ struct Moved {
 class HighStep {
  public:
   HighStep(const RawBasin& basin, const BasinForcing& forcing, double without_mouth_m3)
-      : b_(basin),
-        f_(forcing),
-        without_mouth_m3_(without_mouth_m3),
-        passing_m3_s_(forcing.gutter != nullptr ? flow_at_depth_m3_s(*forcing.gutter, forcing.gutter_level_m)
-                                                : 0.0) {}
+      : b_(basin), f_(forcing), without_mouth_m3_(without_mouth_m3) {}
 
   Moved solve() const {
     const double surface_m = std::max(0.0, f_.gutter_level_m);
@@ -76,10 +77,7 @@ class HighStep {
       }
       low_m = surface_m;
       high_m = surface_m - needed_at_surface_m3 / b_.top_area_m2 + kAboveRoot_m;
-      if (const std::optional<double> level_m = smooth_root(
-              {.low = low_m, .high = high_m}, [this](double at_m) { return giving_back(at_m); })) {
-        return {.returned_m3 = returned_m3(*level_m), .over_rim_m3 = over_rim_m3(*level_m)};
-      }
+      if (const std::optional<Moved> back = given_back(surface_m, high_m)) return *back;
     } else if (const std::optional<Moved> drowned = drowned_mouth(surface_m, needed_at_surface_m3)) {
       return *drowned;
     }
@@ -120,16 +118,31 @@ class HighStep {
                  .over_rim_m3 = over_rim_m3(level_m(root.at)),
                  .resolved = root.resolved || root.at >= most_m3};
   }
-  /// What leaves too much or too little for a pool that ends at this level above invert and gutter.
-  CurvePoint giving_back(double level_m) const {
-    const double returned = returned_m3(level_m);
-    CurvePoint out = with_rim(level_m, needed_m3(level_m) + returned);
-    if (returned > 0.0) {
-      const double slope = 8.0 / 3.0 * (returned + f_.step_s * passing_m3_s_) / level_m;
-      out.slope += slope;
-      out.bend += 5.0 / 3.0 * slope / level_m;
-    }
-    return out;
+  /// A pool above invert and gutter. With its level cross slope · t³ the gutter carries unit flow · t⁸: no
+  /// power in the loop.
+  std::optional<Moved> given_back(double surface_m, double high_m) const {
+    if (f_.gutter == nullptr || !(b_.mouth_length_m > 0.0)) return std::nullopt;
+    const double cross_slope = f_.gutter->cross_slope;
+    const double unit_m3 = f_.step_s * f_.gutter->unit_flow_m3_s;
+    const double held_m3 = without_mouth_m3_ - b_.invert_volume_m3;
+    const double low = cube_root(surface_m / cross_slope);
+    const double passing_m3 = unit_m3 * power_8(low);
+    const auto root =
+        smooth_root({.low = low, .high = cube_root(high_m / cross_slope)}, [&](double t) -> CurvePoint {
+          const double t3 = t * t * t;
+          const double level_m = cross_slope * t3;
+          const double level_slope = 3.0 * cross_slope * t * t;
+          const CurvePoint pool =
+              with_rim(level_m, b_.top_area_m2 * level_m + over_rim_m3(level_m) - held_m3);
+          return {.value = pool.value + (unit_m3 * power_8(t) - passing_m3),
+                  .slope = pool.slope * level_slope + 8.0 * unit_m3 * t3 * t3 * t,
+                  .bend = pool.slope * 6.0 * cross_slope * t + pool.bend * level_slope * level_slope +
+                          56.0 * unit_m3 * t3 * t3};
+        });
+    if (!root) return std::nullopt;
+    const double level_m = cross_slope * *root * *root * *root;
+    return Moved{.returned_m3 = std::max(0.0, unit_m3 * power_8(*root) - passing_m3),
+                 .over_rim_m3 = over_rim_m3(level_m)};
   }
   /// Slopes of the pool's storage above the invert and of what runs over its rim.
   CurvePoint with_rim(double level_m, double value) const {
@@ -151,6 +164,7 @@ class HighStep {
             .bend = -needed.slope * level.bend / (free_m3 * free_m3) - needed.bend * slope * slope};
   }
   double over_rim_m3(double level_m) const {
+    if (level_m <= b_.rim_level_m) return 0.0;
     return f_.step_s * b_.rim_width_m * broad_crest_m2_s(level_m - b_.rim_level_m);
   }
   /// What the pool lacks from the mouth to end at a level.
@@ -165,13 +179,13 @@ class HighStep {
   double returned_m3(double level_m) const {
     if (f_.gutter == nullptr || !(b_.mouth_length_m > 0.0) || level_m <= std::max(0.0, f_.gutter_level_m))
       return 0.0;
-    return f_.step_s * std::max(0.0, flow_at_depth_m3_s(*f_.gutter, level_m) - passing_m3_s_);
+    const double passing_m3_s = flow_at_depth_m3_s(*f_.gutter, f_.gutter_level_m);
+    return f_.step_s * std::max(0.0, flow_at_depth_m3_s(*f_.gutter, level_m) - passing_m3_s);
   }
 
   const RawBasin& b_;
   const BasinForcing& f_;
   double without_mouth_m3_;
-  double passing_m3_s_;
 };
 
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
