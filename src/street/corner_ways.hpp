@@ -17,7 +17,7 @@ struct CornerWater {
 /// where the water does not go as a corner point asks.
 std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& places, const CornerWater& water,
                                    const std::vector<FlowLine>& lines, const std::vector<CornerPoint>& points,
-                                   const std::vector<std::int32_t>& corners_of_points,
-                                   const terrain::WorkPlan& plan, const Draft& draft, base::Notes& notes);
+                                   const std::vector<std::int32_t>& corners_of_points, const Draft& draft,
+                                   base::Notes& notes);
 
 }  // namespace curbshed::street::detail
