@@ -12,6 +12,7 @@
 #include "curbshed/geodata/output_folder.hpp"
 #include "curbshed/report/terminal.hpp"
 #include "curbshed/study/storms.hpp"
+#include "curbshed/terrain/grid.hpp"
 
 #include <algorithm>
 #include <atomic>
@@ -168,6 +169,7 @@ int run_command(const Options& options, Console& console) {
   }
 
   console.step(kReading);
+  auto reuse = std::make_unique<terrain::KeptGridMemory>();
   base::Progress progress;
   PrepareOptions wanted;
   wanted.strict = options.strict;
@@ -178,6 +180,7 @@ int run_command(const Options& options, Console& console) {
     return progress;
   };
   PreparedStudy prepared = prepare_study(settings, wanted, {choice.threads, 0, 0});
+  reuse.reset();
   GatheredInputs& gathered = prepared.gathered;
   const study::Preparation& preparation = prepared.preparation;
   note_set_aside(preparation, settings, {options.strict}, gathered);

@@ -47,34 +47,37 @@ void write_table(const fs::path& folder, const base::Table& table) {
   geodata::write_csv((folder / (table.name + ".csv")).string(), table, info);
 }
 
-/// Compass bearing of each direction, −1 where water stops.
-Grid<std::int16_t> bearings(const Grid<std::uint8_t>& directions) {
-  constexpr int kDegrees = 45;
-  Grid<std::int16_t> degrees(directions.rows(), directions.cols(), -1);
-  for (std::int64_t cell = 0; cell < directions.cells(); ++cell) {
-    if (directions[cell] < terrain::kBearings) {
-      degrees[cell] = static_cast<std::int16_t>(directions[cell] * kDegrees);
+/// A grid as large as another whose every cell is value(that one's cell).
+template <class To, class From, class Value>
+Grid<To> each_cell(const Grid<From>& from, base::Workers workers, const Value& value) {
+  constexpr std::int64_t kStripes = 64;
+  auto to = Grid<To>::unwritten(from.rows(), from.cols());
+  base::parallel_stripes(to.cells(), kStripes, workers, [&](std::int64_t begin, std::int64_t end) {
+    for (std::int64_t cell = begin; cell < end; ++cell) {
+      to[cell] = value(from[cell]);
     }
-  }
-  return degrees;
+  });
+  return to;
 }
 
-Grid<std::int32_t> counts(const Grid<std::int64_t>& cells) {
-  Grid<std::int32_t> small(cells.rows(), cells.cols(), 0);
-  for (std::int64_t cell = 0; cell < cells.cells(); ++cell) {
-    base::ensure(cells[cell] <= std::numeric_limits<std::int32_t>::max(),
-                 "cell counts fit the raster's type");
-    small[cell] = static_cast<std::int32_t>(cells[cell]);
-  }
-  return small;
+/// Compass bearing of each direction, −1 where water stops.
+Grid<std::int16_t> bearings(const Grid<std::uint8_t>& directions, base::Workers workers) {
+  constexpr int kDegrees = 45;
+  return each_cell<std::int16_t>(directions, workers, [](std::uint8_t direction) {
+    return static_cast<std::int16_t>(direction < terrain::kBearings ? direction * kDegrees : -1);
+  });
 }
 
-Grid<std::uint8_t> known(const Grid<std::int32_t>& receivers) {
-  Grid<std::uint8_t> valid(receivers.rows(), receivers.cols(), 0);
-  for (std::int64_t cell = 0; cell < receivers.cells(); ++cell) {
-    valid[cell] = receivers[cell] >= 0 ? 1 : 0;
-  }
-  return valid;
+Grid<std::int32_t> counts(const Grid<std::int64_t>& cells, base::Workers workers) {
+  return each_cell<std::int32_t>(cells, workers, [](std::int64_t count) {
+    base::ensure(count <= std::numeric_limits<std::int32_t>::max(), "cell counts fit the raster's type");
+    return static_cast<std::int32_t>(count);
+  });
+}
+
+Grid<std::uint8_t> known(const Grid<std::int32_t>& receivers, base::Workers workers) {
+  return each_cell<std::uint8_t>(
+      receivers, workers, [](std::int32_t receiver) { return static_cast<std::uint8_t>(receiver >= 0); });
 }
 
 void write_rasters(const fs::path& folder, const report::RunFacts& facts,
@@ -107,15 +110,15 @@ void write_rasters(const fs::path& folder, const report::RunFacts& facts,
               "Time of travel to the gutter", "s");
       },
       [&] {
-        write("cells_arriving.tif", counts(maps.street.cells_arriving), ground.valid, Overviews::Nearest,
-              "Cells that drain through each cell, itself included", "");
+        write("cells_arriving.tif", counts(maps.street.cells_arriving, workers), ground.valid,
+              Overviews::Nearest, "Cells that drain through each cell, itself included", "");
       },
       [&] {
-        write("water_runs_toward_deg.tif", bearings(maps.street.directions), ground.valid, Overviews::Nearest,
-              "Compass bearing toward which water runs; -1 where it stops", "degree");
+        write("water_runs_toward_deg.tif", bearings(maps.street.directions, workers), ground.valid,
+              Overviews::Nearest, "Compass bearing toward which water runs; -1 where it stops", "degree");
       },
       [&] {
-        write("first_receiver.tif", maps.street.first_receiver, known(maps.street.first_receiver),
+        write("first_receiver.tif", maps.street.first_receiver, known(maps.street.first_receiver, workers),
               Overviews::Nearest,
               "Number of the place that each cell's water reaches first; see receiver in contributing_areas",
               "");

@@ -163,16 +163,20 @@ class ForkWater {
     return met;
   }
 
-  void count(std::vector<Corner>& corners, const std::vector<std::vector<std::int64_t>>& forks,
-             const terrain::WorkPlan& plan) const {
-    constexpr std::int32_t kPlace = 1 << 30;  // any receiver
-    terrain::Grid<std::int32_t> stops(at_.rows(), at_.cols(), -1);
-    for (std::int64_t cell = 0; cell < at_.cells(); ++cell)
-      stops[cell] = water_.receiver_at[cell] >= 0 ? kPlace : at_[cell];
-    const terrain::Grid<std::int32_t> first = terrain::first_receivers(water_.directions, stops, plan);
+  void count(std::vector<Corner>& corners, const std::vector<std::vector<std::int64_t>>& forks) const {
+    // What comes through a fork's cells, less what a receiver or fork further up caught before.
     std::vector<std::int64_t> own(corners.size(), 0);
-    for (std::int64_t cell = 0; cell < first.cells(); ++cell) {
-      if (first[cell] >= 0 && first[cell] < kPlace) ++own[static_cast<std::size_t>(first[cell])];
+    for (std::int64_t cell = 0; cell < at_.cells(); ++cell) {
+      const bool caught = water_.receiver_at[cell] >= 0;
+      if ((!caught && at_[cell] < 0) || water_.directions[cell] == terrain::kNoGround) continue;
+      if (!caught) own[static_cast<std::size_t>(at_[cell])] += water_.arriving[cell];
+      std::int64_t next = terrain::next_cell(water_.directions, cell);
+      while (next >= 0 && at_[next] < 0 && water_.receiver_at[next] < 0) {
+        next = terrain::next_cell(water_.directions, next);
+      }
+      if (next >= 0 && water_.receiver_at[next] < 0) {
+        own[static_cast<std::size_t>(at_[next])] -= water_.arriving[cell];
+      }
     }
     for (std::size_t i = 0; i < corners.size(); ++i) {
       corners[i].cells += own[i];
@@ -208,8 +212,8 @@ void require_obeyed(const CornerPoint& point, const Corner& corner) {
 std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& places, const CornerWater& water,
                                    const std::vector<FlowLine>& lines, const std::vector<CornerPoint>& points,
                                    const std::vector<std::int32_t>& corners_of_points,
-                                   const std::vector<SharedCorner>& shared, const terrain::WorkPlan& plan,
-                                   const Draft& draft, base::Notes& notes) {
+                                   const std::vector<SharedCorner>& shared, const Draft& draft,
+                                   base::Notes& notes) {
   std::vector<Corner> corners;
   std::vector<std::vector<std::int64_t>> forks;
   std::map<std::string, int> seen;
@@ -263,7 +267,7 @@ std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& place
   }
   if (corners.empty()) return corners;
   const ForkWater passing(scene, water, forks);
-  passing.count(corners, forks, plan);
+  passing.count(corners, forks);
   for (std::size_t n = 0; n < draft.leaves_at.size(); ++n) {
     if (draft.leaves_at[n] < 0 || draft.net.in_sag[n] >= 0) continue;
     const SecondWay* second = second_way(draft.net, n);

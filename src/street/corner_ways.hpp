@@ -19,7 +19,7 @@ struct CornerWater {
 std::vector<Corner> decide_corners(const Scene& scene, const CornerPlaces& places, const CornerWater& water,
                                    const std::vector<FlowLine>& lines, const std::vector<CornerPoint>& points,
                                    const std::vector<std::int32_t>& corners_of_points,
-                                   const std::vector<SharedCorner>& shared, const terrain::WorkPlan& plan,
-                                   const Draft& draft, base::Notes& notes);
+                                   const std::vector<SharedCorner>& shared, const Draft& draft,
+                                   base::Notes& notes);
 
 }  // namespace curbshed::street::detail

@@ -190,41 +190,59 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
   return {plane.slope_d, plane.slope_d_error, plane.found && plane.slope_d >= kLeastCrossSlope};
 }
 
+void fit_node(const Surroundings& around, const std::vector<Crown>& crowns, std::size_t n, Draft& draft) {
+  const Scene& scene = around.scene;
+  Network& net = draft.net;
+  net.cross_slope[n] = scene.settings.default_cross_slope;
+  if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Sag) return;
+  const bool ponded = net.in_sag[n] >= 0;
+  static const Site no_site;  // of a shared corner
+  const Site& site = net.site[n] < 0 ? no_site : scene.sites[static_cast<std::size_t>(net.site[n])];
+  if (site.grade) {
+    net.grade[n] = *site.grade;
+    net.grade_from[n] = ValueFrom::Measured;
+  } else if (!ponded) {
+    const Fit grade = fit_grade(around, draft.station[n], draft.cell[n]);
+    net.grade[n] = grade.value;
+    net.grade_error[n] = grade.found ? grade.error : scene.settings.elevation_error_m / scene.cell_m();
+  }
+  if (site.cross_slope) {
+    net.cross_slope[n] = *site.cross_slope;
+    net.cross_slope_from[n] = ValueFrom::Measured;
+    return;
+  }
+  const Fit across = draft.station[n] >= 0 ? fit_cross_slope(around, draft.station[n], crowns) : Fit{};
+  if (across.found) {
+    net.cross_slope[n] = across.value;
+    net.cross_slope_error[n] = across.error;
+    net.cross_slope_from[n] = ValueFrom::Fitted;
+  }
+}
+
 }  // namespace
 
 void fit_grades(const Scene& scene, UnloweredWays& ways, const terrain::Depressions& hollows,
-                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns, Draft& draft) {
-  Network& net = draft.net;
-  const Site no_site;  // of a shared corner
+                const std::vector<std::uint8_t>& kept, const std::vector<Crown>& crowns,
+                base::Workers workers, Draft& draft) {
+  const Network& net = draft.net;
   Surroundings around{scene, ways, hollows, kept, {}};
+  bool off_curb = false;
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.kind[n] == NodeKind::Inlet) around.inlet_cells.insert(draft.cell[n]);
+    const bool site = net.kind[n] != NodeKind::DataEdge && net.kind[n] != NodeKind::Sag;
+    off_curb = off_curb || (site && draft.station[n] < 0);
   }
-  for (std::size_t n = 0; n < net.size(); ++n) {
-    net.cross_slope[n] = scene.settings.default_cross_slope;
-    if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Sag) continue;
-    const bool ponded = net.in_sag[n] >= 0;
-    const Site& site = net.site[n] < 0 ? no_site : scene.sites[static_cast<std::size_t>(net.site[n])];
-    if (site.grade) {
-      net.grade[n] = *site.grade;
-      net.grade_from[n] = ValueFrom::Measured;
-    } else if (!ponded) {
-      const Fit grade = fit_grade(around, draft.station[n], draft.cell[n]);
-      net.grade[n] = grade.value;
-      net.grade_error[n] = grade.found ? grade.error : scene.settings.elevation_error_m / scene.cell_m();
-    }
-    if (site.cross_slope) {
-      net.cross_slope[n] = *site.cross_slope;
-      net.cross_slope_from[n] = ValueFrom::Measured;
-      continue;
-    }
-    const Fit across = draft.station[n] >= 0 ? fit_cross_slope(around, draft.station[n], crowns) : Fit{};
-    if (across.found) {
-      net.cross_slope[n] = across.value;
-      net.cross_slope_error[n] = across.error;
-      net.cross_slope_from[n] = ValueFrom::Fitted;
-    }
+  if (off_curb) {  // worked out here, once, and not by the threads
+    ways.directions();
+    ways.arriving();
   }
+  constexpr std::int64_t kStripes = 64;
+  base::parallel_stripes(static_cast<std::int64_t>(net.size()), kStripes, workers,
+                         [&](std::int64_t begin, std::int64_t end) {
+                           for (std::int64_t n = begin; n < end; ++n) {
+                             fit_node(around, crowns, static_cast<std::size_t>(n), draft);
+                           }
+                         });
 }
 
 }  // namespace curbshed::street::detail

@@ -2,6 +2,7 @@
 
 #include "curbshed/base/error.hpp"
 
+#include "street/asked_ways.hpp"
 #include "street/chain_order.hpp"
 #include "street/corner_ways.hpp"
 #include "street/edge_marks.hpp"
@@ -14,6 +15,7 @@
 #include "street/snapping.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <tuple>
 
 namespace curbshed::street {
@@ -327,16 +329,6 @@ void note_places(const Scene& scene, const Network& net, const terrain::Grid<std
   }
 }
 
-/// 0 where the way down meets a gutter cell, −1 where it never does.
-terrain::Grid<std::int32_t> gutters_met(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
-                                        const terrain::WorkPlan& plan) {
-  terrain::Grid<std::int32_t> gutter(scene.frame().rows, scene.frame().cols, -1);
-  for (std::int64_t cell = 0; cell < gutter.cells(); ++cell) {
-    if (scene.field.gutter[cell] != 0) gutter[cell] = 0;
-  }
-  return terrain::first_receivers(directions, gutter, plan);
-}
-
 /// What the user says of where water runs.
 struct UserWays {
   const std::vector<FlowLine>& lines;
@@ -379,17 +371,28 @@ StreetModel connect(const Scene& scene, const UserWays& user, UnloweredWays& way
   model.first_receiver = terrain::first_receivers(model.directions, model.receiver_at, plan);
   give_rest_to_edge(scene.ground, draft.edge(), model.first_receiver);
 
-  join_chains(scene, model.directions, low_levels, model.receiver_at, plan, draft);
+  join_chains(scene, model.directions, low_levels, model.receiver_at, draft);
   join_shared_corners(scene, model.directions, model.receiver_at, user.points, shared, draft);
   progress.share(0.65);
   model.corners = decide_corners(
       scene, places, {model.directions, model.receiver_at, model.first_receiver, model.cells_arriving},
-      user.lines, user.points, corners_asked, shared, plan, draft, model.notes);
-  measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, plan, draft.net);
+      user.lines, user.points, corners_asked, shared, draft, model.notes);
+  measure_gutters(scene, model.directions, model.receiver_at, model.first_receiver, draft.net);
   progress.share(0.75);
   const std::vector<Crown> crowns = find_crowns(scene, {plan.threads});
-  fit_grades(scene, ways, hollows, kept, crowns, draft);
-  const terrain::Grid<std::int32_t> meets_gutter = gutters_met(scene, model.directions, plan);
+  fit_grades(scene, ways, hollows, kept, crowns, {plan.threads}, draft);
+  AskedWays gutters(
+      model.directions,
+      [&](std::int64_t cell) -> std::int64_t {
+        const std::uint8_t direction = model.directions[cell];
+        if (direction == terrain::kNoGround) return 0;
+        if (scene.field.gutter[cell] != 0) return 1;
+        return direction >= terrain::kStops ? 0 : -1;
+      },
+      [](std::int64_t) { return std::int64_t{0}; });
+  const std::function<bool(std::int64_t)> meets_gutter = [&](std::int64_t cell) {
+    return gutters.at(cell) != 0;
+  };
   draft.net.side_ways = find_side_ways(scene,
                                        {low_levels, model.directions, model.receiver_at, model.first_receiver,
                                         model.cells_arriving, meets_gutter},

@@ -3,6 +3,8 @@
 #include "curbshed/base/error.hpp"
 #include "curbshed/terrain/ways.hpp"
 
+#include "street/asked_ways.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <tuple>
@@ -49,14 +51,6 @@ double reach_length(const Network& net, std::size_t n, std::int32_t next, double
   if (net.curb[n] < 0 || net.curb[n] != net.curb[to]) return way_m;
   const double along = std::fabs(net.along_curb_m[n] - net.along_curb_m[to]);
   return std::fabs(along - way_m) <= std::max(kSameWay_m, kSameWayShare * along) ? along : way_m;
-}
-
-/// Steps from each cell to the end of its way.
-terrain::Grid<std::int64_t> steps_left(const terrain::Grid<std::uint8_t>& directions,
-                                       const terrain::WorkPlan& plan) {
-  const terrain::Grid<std::int32_t> one(directions.rows(), directions.cols(), 1);
-  const terrain::Grid<std::uint8_t> nowhere(directions.rows(), directions.cols(), 0);
-  return terrain::sum_along(directions, one, nowhere, plan);
 }
 
 }  // namespace
@@ -123,15 +117,24 @@ terrain::Grid<std::int32_t> outfall_at(const Scene& scene, const Draft& draft) {
 
 void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                  const terrain::Grid<float>& levels_m, const terrain::Grid<std::int32_t>& receiver_at,
-                 const terrain::WorkPlan& plan, Draft& draft) {
+                 Draft& draft) {
   Network& net = draft.net;
-  const terrain::Grid<std::int64_t> left = steps_left(directions, plan);
+  // Steps from a cell to the end of its way: only ponds have cells at one level.
+  AskedWays left(
+      directions,
+      [&](std::int64_t cell) -> std::int64_t {
+        if (directions[cell] == terrain::kNoGround) return 0;
+        return directions[cell] >= terrain::kStops ? 1 : -1;
+      },
+      [](std::int64_t) { return std::int64_t{1}; });
   const terrain::Grid<std::int32_t> outfall = outfall_at(scene, draft);
   draft.leaves_at.assign(net.size(), kNowhere);
   for (std::int64_t cell = 0; cell < receiver_at.cells(); ++cell) {
     if (receiver_at[cell] < 0) continue;
     std::int64_t& best = draft.leaves_at[static_cast<std::size_t>(receiver_at[cell])];
-    if (best < 0 || std::tie(levels_m[cell], left[cell]) < std::tie(levels_m[best], left[best])) best = cell;
+    if (best < 0 || levels_m[cell] < levels_m[best] ||
+        (!(levels_m[best] < levels_m[cell]) && left.at(cell) < left.at(best)))
+      best = cell;
   }
   for (std::size_t n = 0; n < net.size(); ++n) {
     if (net.kind[n] == NodeKind::DataEdge || net.kind[n] == NodeKind::Outfall || net.in_sag[n] >= 0) continue;
@@ -164,23 +167,23 @@ void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directio
 
 void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                      const terrain::Grid<std::int32_t>& receiver_at,
-                     const terrain::Grid<std::int32_t>& first_receiver, const terrain::WorkPlan& plan,
-                     Network& net) {
+                     const terrain::Grid<std::int32_t>& first_receiver, Network& net) {
   constexpr double kParts = 1024.0;
   const terrain::GridFrame& f = scene.frame();
-  terrain::Grid<std::int32_t> step(f.rows, f.cols, 0);
-  terrain::Grid<std::uint8_t> stop(f.rows, f.cols, 0);
-  for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
-    stop[cell] = receiver_at[cell] >= 0 ? 1 : 0;
-    if (scene.field.gutter[cell] == 0 || directions[cell] >= terrain::kBearings) continue;
-    step[cell] = static_cast<std::int32_t>(std::lround(terrain::step_m(directions[cell], f.cell_m) * kParts));
-  }
-  const terrain::Grid<std::int64_t> way = terrain::sum_along(directions, step, stop, plan);
+  AskedWays way(
+      directions,
+      [&](std::int64_t cell) -> std::int64_t {
+        return receiver_at[cell] >= 0 || directions[cell] >= terrain::kBearings ? 0 : -1;
+      },
+      [&](std::int64_t cell) -> std::int64_t {
+        if (scene.field.gutter[cell] == 0) return 0;
+        return std::lround(terrain::step_m(directions[cell], f.cell_m) * kParts);
+      });
   std::vector<std::int64_t> longest(net.size(), 0);
   for (std::int64_t cell = 0; cell < f.cells(); ++cell) {
-    const std::int32_t node = first_receiver[cell];
-    if (node < 0 || scene.field.gutter[cell] == 0) continue;
-    longest[static_cast<std::size_t>(node)] = std::max(longest[static_cast<std::size_t>(node)], way[cell]);
+    if (scene.field.gutter[cell] == 0 || first_receiver[cell] < 0) continue;
+    std::int64_t& most = longest[static_cast<std::size_t>(first_receiver[cell])];
+    most = std::max(most, way.at(cell));
   }
   for (std::size_t n = 0; n < net.size(); ++n)
     net.upstream_gutter_m[n] = static_cast<double>(longest[n]) / kParts;

@@ -17,13 +17,12 @@ terrain::Grid<std::int32_t> paint_receivers(const Scene& scene, const Draft& dra
 /// way ends in a cell of that site; what it leaves goes to the outfall.
 void join_chains(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                  const terrain::Grid<float>& levels_m, const terrain::Grid<std::int32_t>& receiver_at,
-                 const terrain::WorkPlan& plan, Draft& draft);
+                 Draft& draft);
 
 /// Fills upstream_gutter_m: the longest way in gutter cells above each node within its own area.
 void measure_gutters(const Scene& scene, const terrain::Grid<std::uint8_t>& directions,
                      const terrain::Grid<std::int32_t>& receiver_at,
-                     const terrain::Grid<std::int32_t>& first_receiver, const terrain::WorkPlan& plan,
-                     Network& net);
+                     const terrain::Grid<std::int32_t>& first_receiver, Network& net);
 
 /// Length of a way over cells.
 double chord_length_m(const terrain::GridFrame& frame, const std::vector<std::int64_t>& cells);

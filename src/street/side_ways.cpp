@@ -60,7 +60,7 @@ Landing lands_with(const Scene& scene, const WaterSurface& water, std::int64_t b
     gone += terrain::step_m(way, f.cell_m);
     cell = f.index(cell / f.cols + terrain::kRowStep[way], cell % f.cols + terrain::kColStep[way]);
   }
-  return {water.first_receiver[cell], water.meets_gutter[cell] >= 0};
+  return {water.first_receiver[cell], water.meets_gutter(cell)};
 }
 
 /// Most cells that arrive in a node's own cells, one entry a node.

@@ -3,6 +3,8 @@
 
 #include "street/crowns.hpp"
 
+#include <functional>
+
 namespace curbshed::street::detail {
 
 /// The surface that water follows.
@@ -12,8 +14,7 @@ struct WaterSurface {
   const terrain::Grid<std::int32_t>& receiver_at;
   const terrain::Grid<std::int32_t>& first_receiver;
   const terrain::Grid<std::int64_t>& arriving;
-  const terrain::Grid<std::int32_t>&
-      meets_gutter;  ///< 0 where the way down meets a gutter cell, −1 where it never does
+  const std::function<bool(std::int64_t)>& meets_gutter;  ///< whether a cell's way down meets a gutter cell
 };
 
 /// The lowest side way of each (from, kind, to), by (from, begins_depth_m, kind, to). On a grade only

@@ -3,6 +3,7 @@
 // 2. Flow deeper than a side way's beginning leaves by it; pond pairs are evened out in between.
 // 3. The node takes: a cut by the on-grade opening into its basin, an inlet likewise, a sag into its pond.
 // 4. The rest goes down the reach, at a shared corner by its shares down both.
+// A node by itself takes its steps all at once: chain_alone.cpp.
 // Members of a sag whose gutter the pond covers pass all to it and take from its surface in its own step.
 #include "study/chain_run.hpp"
 
@@ -19,7 +20,6 @@ using base::ensure;
 using street::NodeKind;
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
-constexpr double kNoLimit_m = std::numeric_limits<double>::infinity();
 
 }  // namespace
 
@@ -31,6 +31,8 @@ ChainRun::ChainRun(ChainWork& work, std::size_t group, DroppedWater& dropped, ba
       notes_(notes) {
   for (std::size_t i = begin_; i < end_; ++i) {
     const std::size_t node = at(work_.plan.order[i]);
+    work_.stood_m3[node] = -1.0;
+    work_.noted_m3[node] = -1.0;
     if (work_.model.network.downstream[node] >= 0) {
       work_.reach_m3[node].assign(work_.storm.rain_m.size(), 0.0);
     }
@@ -55,6 +57,10 @@ double ChainRun::above_bottom_m(std::size_t sag, double level_m) const {
 
 void ChainRun::note_engaged() {
   for (const std::size_t sag : ponds_) {
+    if (work_.noted_m3[sag] == work_.state.sag_m3[sag]) {
+      continue;
+    }
+    work_.noted_m3[sag] = work_.state.sag_m3[sag];
     const double depth_m = water::sag_depth_m(work_.water[sag].sag, work_.state.sag_m3[sag]);
     for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
       const std::size_t member = at(work_.plan.members[at(i)]);
@@ -70,8 +76,12 @@ bool ChainRun::rests(std::size_t node) const {
 }
 
 void ChainRun::run() {
-  for (k_ = 0; k_ < work_.storm.rain_m.size(); ++k_) {
-    step();
+  if (stands_alone()) {
+    run_alone(at(work_.plan.order[begin_]));
+  } else {
+    for (k_ = 0; k_ < work_.storm.rain_m.size(); ++k_) {
+      step();
+    }
   }
   if (work_.keep_series) {
     return;
@@ -318,49 +328,9 @@ void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
 
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
   const NodeWater& water = work_.water[node];
-  const double below_m = invert_below_gutter_m(work_.model.params[node]);
-  const water::BasinStep step = water::basin_volume_step(
-      water.basin, work_.state.basin_m3[node],
-      {.step_s = work_.storm.step_s,
-       .offered_m3_s = water::captured_m3_s(water.opening, water.gutter, volume_m3 / work_.storm.step_s),
-       .gutter_level_m = std::max(0.0, depth_m + below_m),
-       .other_inflow_m3_s = 0.0,
-       .gutter = &water.gutter,
-       .invert_below_gutter_m = below_m});
-  book_basin(node, step);
-  const double bypass_m3 = volume_m3 - step.entered_m3;
-  return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);
-}
-
-void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
-  NodeResult& out = work_.result.nodes[node];
-  const double minute = (static_cast<double>(k_) + 1.0) * work_.storm.step_s / base::kSecondsPerMinute;
-  work_.state.basin_m3[node] = step.volume_m3;
-  out.entered_m3 += step.entered_m3;
-  out.returned_m3 += step.returned_m3;
-  out.infiltrated_m3 += step.infiltrated_m3;
-  work_.result.node_ledgers[node].infiltrated_in_basins_m3 +=
-      dropped_.pass(Process::Infiltration, step.infiltrated_m3);
-  work_.result.node_ledgers[node].evaporated_m3 += dropped_.pass(Process::Evaporation, step.evaporated_m3);
-  if (step.over_rim_m3 > 0.0) {
-    if (out.over_rim_m3 == 0.0) {
-      out.over_rim_first_minute = minute;
-    }
-    out.over_rim_m3 += step.over_rim_m3;
-    work_.result.node_ledgers[node].over_rims_m3 += dropped_.pass(Process::Rim, step.over_rim_m3);
-  }
-  if (step.volume_m3 > work_.most_basin_m3[node]) {  // only then can the pool be higher than before
-    work_.most_basin_m3[node] = step.volume_m3;
-    const water::RawBasin& basin = work_.water[node].basin;
-    const double level_m = water::basin_level_m(basin, step.volume_m3);
-    out.max_pool_m = std::max(out.max_pool_m, level_m + basin.ponding_m);
-    if (out.filled_minute < 0.0 && level_m >= std::min(0.0, basin.rim_level_m) - water::kFullWithin_m) {
-      out.filled_minute = minute;
-    }
-  }
-  if (!step.resolved) {
-    notes_.add(base::NoteId::InflowNotResolved, 0.0, work_.model.network.id[node]);
-  }
+  return through_basin(node, volume_m3,
+                       water::captured_m3_s(water.opening, water.gutter, volume_m3 / work_.storm.step_s),
+                       depth_m);
 }
 
 double ChainRun::through_inlet(std::size_t node, double volume_m3) {
@@ -412,7 +382,19 @@ double ChainRun::over_sag_way_m3(const PlannedSideWay& way, double depth_m) cons
              : water::crest_m2_s(work_.model.ponded.rim_weir, head_m) * kSagSpillWidth_m * work_.storm.step_s;
 }
 
+bool ChainRun::any_engaged(std::size_t sag) const {
+  for (std::int32_t i = work_.plan.first_member[sag]; i < work_.plan.first_member[sag + 1]; ++i) {
+    if (work_.engaged[at(work_.plan.members[at(i)])] != 0) {
+      return true;
+    }
+  }
+  return false;
+}
+
 void ChainRun::step_sag(std::size_t sag, double volume_m3) {
+  if (volume_m3 == 0.0 && work_.stood_m3[sag] == work_.state.sag_m3[sag] && !any_engaged(sag)) {
+    return;  // it stands as before
+  }
   water::BasinStep basin;
   const auto taken_m3 = [&](double depth_m) {
     double sum = 0.0;
@@ -432,6 +414,7 @@ void ChainRun::step_sag(std::size_t sag, double volume_m3) {
       water::sag_step(work_.water[sag].sag, work_.state.sag_m3[sag],
                       {.step_s = work_.storm.step_s, .inflow_m3 = into_pond_m3}, taken_m3);
   work_.state.sag_m3[sag] = step.volume_m3;
+  work_.stood_m3[sag] = step.taken_m3 == 0.0 && step.spilled_m3 == 0.0 ? step.volume_m3 : -1.0;
   NodeResult& out = work_.result.nodes[sag];
   out.max_depth_m = std::max(out.max_depth_m, step.depth_m);
   if (!step.resolved) {

@@ -3,6 +3,8 @@
 
 #include "study/chain_work.hpp"
 
+#include <limits>
+
 namespace curbshed::study {
 
 /// The time loop of one group.
@@ -14,6 +16,12 @@ class ChainRun {
 
  private:
   void step();
+  bool stands_alone() const;
+  void run_alone(std::size_t node);
+  std::vector<double> collect_all(std::size_t node);
+  void all_over_side_ways(std::size_t node, std::vector<double>& volume_m3);
+  void all_through_cut(std::size_t node, std::vector<double>& volume_m3);
+  void send_all_on(std::size_t node, const std::vector<double>& volume_m3);
   void note_engaged();
   bool rests(std::size_t node) const;
   double collect(std::size_t node);
@@ -26,10 +34,12 @@ class ChainRun {
   void step_pair(const PlannedPair& pair);
   void finish_node(std::size_t node, double volume_m3);
   double through_cut(std::size_t node, double volume_m3, double depth_m);
+  double through_basin(std::size_t node, double volume_m3, double offered_m3_s, double depth_m);
   double through_inlet(std::size_t node, double volume_m3);
   void into_pipe(std::size_t node, double volume_m3);
   void book_basin(std::size_t node, const water::BasinStep& step);
   double over_sag_way_m3(const PlannedSideWay& way, double depth_m) const;
+  bool any_engaged(std::size_t sag) const;
   void step_sag(std::size_t sag, double volume_m3);
   void book_member(std::size_t sag, std::size_t member, double pond_depth_m);
   void send_on(std::size_t node, double volume_m3);
@@ -39,6 +49,8 @@ class ChainRun {
   double pond_level_m(std::size_t sag) const;
   double above_bottom_m(std::size_t sag, double level_m) const;
   double taken_from_pond(std::size_t member, double pond_depth_m, water::BasinStep& basin) const;
+
+  static constexpr double kNoLimit_m = std::numeric_limits<double>::infinity();
 
   ChainWork& work_;
   DroppedWater& dropped_;

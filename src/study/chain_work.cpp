@@ -27,6 +27,8 @@ ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const
   most_gutter_m3.assign(nodes, 0.0);
   most_basin_m3.assign(nodes, 0.0);
   engaged.assign(nodes, 0);
+  stood_m3.assign(nodes, -1.0);
+  noted_m3.assign(nodes, -1.0);
   lost.resize(nodes);
   reach_m3.resize(nodes);
   reach_sent_m3.assign(nodes, 0.0);

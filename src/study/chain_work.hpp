@@ -54,6 +54,8 @@ struct ChainWork {
   std::vector<double> aside_m3;        // came into a pond from what stands in it, not yet used
   std::vector<double> most_gutter_m3;  // in one step
   std::vector<double> most_basin_m3;   // at the end of a step
+  std::vector<double> stood_m3;        // a sag's water when it last stood with nothing leaving; −1
+  std::vector<double> noted_m3;        // and when its members' engagement was last looked at; −1
   std::vector<std::uint8_t> engaged;   // a sag's member that stands in its pond in this step
   ChainState state;
   std::vector<Lost> lost;

@@ -216,11 +216,17 @@ class NodeRunoff {
 
   void book(std::size_t node, const ClassRange& range, const std::vector<double>& forcing_m,
             const std::vector<double>& excess_m) {
+    double rain_m3 = out_.rain_m3[node];
+    double lost_m3 = out_.lost_m3[node];
+    double runoff_m3 = out_.runoff_m3[node];
     for (std::size_t k = 0; k < forcing_m.size(); ++k) {
-      out_.rain_m3[node] += storm_.rain_m[k] * range.area_m2;
-      out_.lost_m3[node] += dropped_.pass(Process::Loss, (forcing_m[k] - excess_m[k]) * range.area_m2);
-      out_.runoff_m3[node] += s_.going_m[k] * range.area_m2;
+      rain_m3 += storm_.rain_m[k] * range.area_m2;
+      lost_m3 += dropped_.pass(Process::Loss, (forcing_m[k] - excess_m[k]) * range.area_m2);
+      runoff_m3 += s_.going_m[k] * range.area_m2;
     }
+    out_.rain_m3[node] = rain_m3;
+    out_.lost_m3[node] = lost_m3;
+    out_.runoff_m3[node] = runoff_m3;
   }
 
   /// Returns what does not arrive within the storm.

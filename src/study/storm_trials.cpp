@@ -330,14 +330,15 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
     const auto leaves_m3_s = static_cast<double>(leaves);
     most_m3_s = std::max(most_m3_s, leaves_m3_s);
     out.offered_m3.push_back(in_pond ? kNoLimit_m3
-                                     : step_s * water::captured_m3_s(water.opening, leaves_m3_s));
+                                     : step_s * water::captured_m3_s(water.opening, water.gutter, leaves_m3_s));
   }
   // The pool never stands above the gutter's water.
   const double highest_m = water::depth_at_flow_m(water.gutter, most_m3_s);
   out.room_m3 = in_pond || water.basin.rim_level_m <= highest_m
                     ? kNoLimit_m3
                     : water::basin_volume_m3(water.basin, highest_m);
-  out.soaks_m3_s = water.basin.infiltration_m3_s;
+  const double over_surface_m_s = water.basin.wetted_rate_m_s + water.basin.evaporation_m_s;
+  out.soaks_m3_s = water.basin.infiltration_m3_s + over_surface_m_s * water.basin.top_area_m2;
   return out;
 }
 

@@ -75,22 +75,45 @@ Grid<std::int64_t> way_over(const Grid<std::uint8_t>& directions, const Grid<std
   return terrain::sum_along(directions, step, beyond, plan);
 }
 
-/// What one cell's time depends on.
-struct CellWay {
-  double step_m = 0.0;
-  double slope = 0.0;
-  double sheet_left_m = 0.0;  ///< sheet flow below its own step
-  bool sheet = false;
-};
-
-double seconds(const CellWay& way, const LossClass& ground, double intensity_m_s) {
-  if (way.sheet) {
-    return water::sheet_time_added_s(
-        {.slope = way.slope, .roughness = ground.sheet_roughness, .excess_m_s = intensity_m_s},
-        way.sheet_left_m, way.step_m);
+/// Cells of sheet flow, some at once: their powers are asked for together.
+class SheetTimes {
+ public:
+  SheetTimes(const std::vector<LossClass>& classes, double intensity_m_s, Grid<std::int32_t>& added)
+      : added_(added) {
+    for (const LossClass& ground : classes) {
+      unit_s_.push_back(water::sheet_unit_s(ground.sheet_roughness, intensity_m_s));
+    }
   }
-  return way.step_m / water::raw_shallow_speed_m_s(way.slope, ground.paved);
-}
+  void add(std::int64_t cell, std::size_t loss_class, double slope, double to_end_m, double step_m) {
+    constexpr std::size_t kAtOnce = 1024;
+    place_.push_back(cell);
+    cells_.unit_s.push_back(unit_s_[loss_class]);
+    cells_.slope.push_back(slope);
+    cells_.to_end_m.push_back(to_end_m);
+    cells_.step_m.push_back(step_m);
+    if (place_.size() == kAtOnce) {
+      finish();
+    }
+  }
+  void finish() {
+    water::sheet_times_added_s(cells_, seconds_);
+    for (std::size_t i = 0; i < place_.size(); ++i) {
+      added_[place_[i]] = rounded(seconds_[i]);
+    }
+    place_.clear();
+    cells_.unit_s.clear();
+    cells_.slope.clear();
+    cells_.to_end_m.clear();
+    cells_.step_m.clear();
+  }
+
+ private:
+  Grid<std::int32_t>& added_;
+  std::vector<double> unit_s_;  ///< by loss class
+  std::vector<std::int64_t> place_;
+  water::SheetCells cells_;
+  std::vector<double> seconds_;
+};
 
 double sheet_intensity_m_s(const RainSettings& rain) {
   if (rain.sheet_intensity_m_s > 0.0) {
@@ -130,6 +153,7 @@ TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& cu
   base::parallel_stripes(cells, kStripes, {plan.threads}, [&](std::int64_t begin, std::int64_t end) {
     std::int64_t met = 0;
     std::int64_t low = 0;
+    SheetTimes sheets(inputs.loss_classes, intensity_m_s, added);
     for (std::int64_t cell = begin; cell < end; ++cell) {
       added[cell] = 0;
       if (stop[cell] != 0 || directions[cell] >= terrain::kStops) {
@@ -137,12 +161,17 @@ TravelTimes travel_times(const StudyInputs& inputs, const terrain::CurbField& cu
       }
       ++met;
       low += static_cast<double>(slope[cell]) < rain.least_slope ? 1 : 0;
-      const CellWay way{.step_m = terrain::step_m(directions[cell], cell_m),
-                        .slope = std::max(rain.least_slope, static_cast<double>(slope[cell])),
-                        .sheet_left_m = static_cast<double>(sheet_way[cell] - sheet_step[cell]) / kPer,
-                        .sheet = sheet[cell] != 0};
-      added[cell] = rounded(seconds(way, inputs.loss_classes[inputs.loss_class[cell]], intensity_m_s));
+      const double step_m = terrain::step_m(directions[cell], cell_m);
+      const double fall = std::max(rain.least_slope, static_cast<double>(slope[cell]));
+      const std::size_t ground = inputs.loss_class[cell];
+      if (sheet[cell] != 0) {
+        sheets.add(cell, ground, fall, static_cast<double>(sheet_way[cell] - sheet_step[cell]) / kPer,
+                   step_m);
+      } else {
+        added[cell] = rounded(step_m / water::raw_shallow_speed_m_s(fall, inputs.loss_classes[ground].paved));
+      }
     }
+    sheets.finish();
     timed += met;
     on_floor += low;
   });

@@ -4,7 +4,9 @@
 
 #include <bit>
 #include <cmath>
+#include <cstddef>
 #include <cstdlib>
+#include <map>
 #include <mutex>
 
 #include <fmt/format.h>
@@ -58,79 +60,136 @@ void* fresh_memory(std::size_t bytes) {
   return memory;
 }
 
-/// Blocks that wait for the next grid of their size.
-class KeptBlocks {
+#ifdef __linux__
+/// Memory in whole large pages. Pages of pieces that are kept are moved under the next block's addresses, so
+/// that it does not matter whether the sizes fit. Each piece lies within one mapping of the system, which
+/// only moves such.
+class KeptPages {
  public:
-  static KeptBlocks& all() {
-    static auto* const blocks = new KeptBlocks;  // never gone before the last grid is
-    return *blocks;
+  static KeptPages& all() {
+    static auto* const pages = new KeptPages;  // never gone before the last grid is
+    return *pages;
   }
 
   void more_keepers(int change) {
     const std::lock_guard<std::mutex> lock(mutex_);
     keepers_ += change;
-    if (keepers_ == 0) let_go();
+    if (keepers_ > 0) return;
+    for (const Piece& piece : kept_) munmap(piece.at, piece.bytes);
+    kept_.clear();
   }
-  /// A block of that size; null when there is none.
+
   void* take(std::size_t whole) {
     const std::lock_guard<std::mutex> lock(mutex_);
-    for (Block& block : blocks_) {
-      if (block.bytes == whole) {
-        void* const memory = block.memory;
-        blocks_.erase(blocks_.begin() + (&block - blocks_.data()));
-        return memory;
+    if (void* const at = take_from_one(whole)) return at;
+    char* const at = new_addresses(whole);
+    std::vector<Piece>& pieces = blocks_[at];
+    std::size_t done = 0;
+    while (done < whole && !kept_.empty()) {
+      done += pieces.emplace_back(at + done, move_last_to(at + done, whole - done)).bytes;
+    }
+    if (done < whole) pieces.emplace_back(at + done, whole - done);
+    return at;
+  }
+
+  void give_back(void* memory) {
+    const std::lock_guard<std::mutex> lock(mutex_);
+    const auto block = blocks_.find(static_cast<char*>(memory));
+    for (const Piece& piece : block->second) {
+      if (keepers_ > 0) {
+        kept_.push_back(piece);
+      } else {
+        munmap(piece.at, piece.bytes);
+      }
+    }
+    blocks_.erase(block);
+  }
+
+ private:
+  struct Piece {
+    Piece(char* place, std::size_t size) : at(place), bytes(size) {}
+    char* at;
+    std::size_t bytes;
+  };
+
+  /// The newest piece that fits whole.
+  void* take_from_one(std::size_t whole) {
+    for (std::size_t i = kept_.size(); i-- > 0;) {
+      if (kept_[i].bytes == whole) {
+        char* const at = kept_[i].at;
+        kept_.erase(kept_.begin() + static_cast<std::ptrdiff_t>(i));
+        blocks_[at] = {Piece(at, whole)};
+        return at;
       }
     }
     return nullptr;
   }
-  /// The newest stay, together no more than the largest of all so far.
-  bool keep(void* memory, std::size_t whole) {
-    const std::lock_guard<std::mutex> lock(mutex_);
-    if (keepers_ == 0) return false;
-    largest_ = std::max(largest_, whole);
-    blocks_.push_back({memory, whole});
-    std::size_t sum = 0;
-    for (const Block& block : blocks_) sum += block.bytes;
-    while (sum > largest_) {
-      sum -= blocks_.front().bytes;
-      std::free(blocks_.front().memory);
-      blocks_.erase(blocks_.begin());
-    }
-    return true;
+
+  static char* new_addresses(std::size_t whole) {
+    void* const raw =
+        mmap(nullptr, whole + kLargePage, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
+    if (raw == MAP_FAILED) throw std::bad_alloc();
+    char* const from = static_cast<char*>(raw);
+    const std::size_t over = reinterpret_cast<std::uintptr_t>(raw) % kLargePage;
+    const std::size_t before = over == 0 ? 0 : kLargePage - over;
+    if (before > 0) munmap(from, before);
+    munmap(from + before + whole, kLargePage - before);
+    madvise(from + before, whole, MADV_HUGEPAGE);  // a wish
+    return from + before;
   }
 
- private:
-  struct Block {
-    void* memory = nullptr;
-    std::size_t bytes = 0;
-  };
-  void let_go() {
-    for (const Block& block : blocks_) std::free(block.memory);
-    blocks_.clear();
-    largest_ = 0;
+  /// Moves the end of the newest piece, at most `room` of it, to `to`; returns how much. Where the system
+  /// does not move it, it goes and fresh memory takes its place.
+  std::size_t move_last_to(char* to, std::size_t room) {
+    Piece& last = kept_.back();
+    const std::size_t bytes = std::min(last.bytes, room);
+    char* const from = last.at + (last.bytes - bytes);
+    if (mremap(from, bytes, bytes, MREMAP_MAYMOVE | MREMAP_FIXED, to) == MAP_FAILED) {
+      munmap(from, bytes);
+      if (mmap(to, bytes, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS | MAP_FIXED, -1, 0) ==
+          MAP_FAILED) {
+        throw std::bad_alloc();
+      }
+    }
+    last.bytes -= bytes;
+    if (last.bytes == 0) kept_.pop_back();
+    return bytes;
   }
 
   std::mutex mutex_;
   int keepers_ = 0;
-  std::size_t largest_ = 0;
-  std::vector<Block> blocks_;
+  std::vector<Piece> kept_;
+  std::map<char*, std::vector<Piece>> blocks_;  // that are in use, by their address
 };
+#endif
 
 }  // namespace
 
 void* take_grid_memory(std::size_t bytes) {
-  if (bytes >= kWorthKeeping) {
-    if (void* const kept = KeptBlocks::all().take(in_large_pages(bytes))) return kept;
-  }
+#ifdef __linux__
+  if (bytes >= kWorthKeeping) return KeptPages::all().take(in_large_pages(bytes));
+#endif
   return fresh_memory(bytes);
 }
 
 void free_grid_memory(void* memory, std::size_t bytes) noexcept {
-  if (bytes < kWorthKeeping || !KeptBlocks::all().keep(memory, in_large_pages(bytes))) std::free(memory);
+#ifdef __linux__
+  if (bytes >= kWorthKeeping) {
+    KeptPages::all().give_back(memory);
+    return;
+  }
+#endif
+  static_cast<void>(bytes);
+  std::free(memory);
 }
 
-KeptGridMemory::KeptGridMemory() { KeptBlocks::all().more_keepers(1); }
-KeptGridMemory::~KeptGridMemory() { KeptBlocks::all().more_keepers(-1); }
+#ifdef __linux__
+KeptGridMemory::KeptGridMemory() { KeptPages::all().more_keepers(1); }
+KeptGridMemory::~KeptGridMemory() { KeptPages::all().more_keepers(-1); }
+#else
+KeptGridMemory::KeptGridMemory() = default;
+KeptGridMemory::~KeptGridMemory() = default;
+#endif
 
 namespace {
 

@@ -42,6 +42,11 @@ double frustum_m3(const RawBasin& b, double h) {
   return h * (b.floor_area_m2 + h * (z * (b.floor_length_m + b.floor_width_m) + h * (4.0 / 3.0 * z * z)));
 }
 
+double power_8(double x) {
+  const double square = x * x;
+  return square * square * (square * square);
+}
+
 /// Volumes that one sub-step moved.
 struct Moved {
   double entered_m3 = 0.0;
@@ -57,10 +62,7 @@ struct Moved {
 class HighStep {
  public:
   HighStep(const RawBasin& basin, const BasinForcing& forcing, double without_mouth_m3)
-      : b_(basin),
-        f_(forcing),
-        without_mouth_m3_(without_mouth_m3),
-        passing_m3_s_(forcing.gutter != nullptr ? gutter_m3_s(forcing.gutter_level_m) : 0.0) {}
+      : b_(basin), f_(forcing), without_mouth_m3_(without_mouth_m3) {}
 
   Moved solve() const {
     const double surface_m = std::max(0.0, f_.gutter_level_m);
@@ -76,6 +78,7 @@ class HighStep {
       }
       low_m = surface_m;
       high_m = surface_m - needed_at_surface_m3 / b_.top_area_m2 + kAboveRoot_m;
+      if (const std::optional<Moved> back = given_back(surface_m, high_m)) return *back;
     } else if (const std::optional<Moved> drowned = drowned_mouth(surface_m, needed_at_surface_m3)) {
       return *drowned;
     }
@@ -104,6 +107,15 @@ class HighStep {
                          : drowned_level_m(b_.mouth, surface_m, entered_m3 / f_.step_s);
     };
     const double most_m3 = needed_at_surface_m3;  // the pool ends no higher than the gutter stands
+    const auto smooth = open_topped ? smooth_root({.low = 0.0, .high = most_m3},
+                                                  [&](double entered_m3) {
+                                                    return drowned_balance(entered_m3, surface_m, free_m3);
+                                                  })
+                                    : std::nullopt;
+    if (smooth) {
+      return Moved{.entered_m3 = std::min(*smooth, most_m3),
+                   .over_rim_m3 = surface_m > b_.rim_level_m ? over_rim_m3(level_m(*smooth)) : 0.0};
+    }
     const double least_m3 = std::max(0.0, needed_m3(level_m(most_m3)));
     const Root root = lower_root({.low = least_m3, .high = most_m3}, [&](double entered_m3) {
       return entered_m3 - needed_m3(level_m(entered_m3));
@@ -112,7 +124,56 @@ class HighStep {
                  .over_rim_m3 = over_rim_m3(level_m(root.at)),
                  .resolved = root.resolved || root.at >= most_m3};
   }
+  /// A pool above invert and gutter. With its level cross slope · t³ the gutter carries unit flow · t⁸: no
+  /// power in the loop.
+  std::optional<Moved> given_back(double surface_m, double high_m) const {
+    if (f_.gutter == nullptr || !(b_.mouth.length_m > 0.0) || !b_.mouth.open_topped() ||
+        f_.gutter->form != GutterForm::Straight || f_.invert_below_gutter_m != 0.0) {
+      return std::nullopt;
+    }
+    const double cross_slope = f_.gutter->cross_slope;
+    const double unit_m3 = f_.step_s * f_.gutter->unit_flow_m3_s;
+    const double held_m3 = without_mouth_m3_ - b_.invert_volume_m3;
+    const double low = cube_root(surface_m / cross_slope);
+    const double passing_m3 = unit_m3 * power_8(low);
+    const auto root =
+        smooth_root({.low = low, .high = cube_root(high_m / cross_slope)}, [&](double t) -> CurvePoint {
+          const double t3 = t * t * t;
+          const double level_m = cross_slope * t3;
+          const double level_slope = 3.0 * cross_slope * t * t;
+          const CurvePoint pool =
+              with_rim(level_m, b_.top_area_m2 * level_m + over_rim_m3(level_m) - held_m3);
+          return {.value = pool.value + (unit_m3 * power_8(t) - passing_m3),
+                  .slope = pool.slope * level_slope + 8.0 * unit_m3 * t3 * t3 * t,
+                  .bend = pool.slope * 6.0 * cross_slope * t + pool.bend * level_slope * level_slope +
+                          56.0 * unit_m3 * t3 * t3};
+        });
+    if (!root) return std::nullopt;
+    const double level_m = cross_slope * *root * *root * *root;
+    return Moved{.returned_m3 = std::max(0.0, unit_m3 * power_8(*root) - passing_m3),
+                 .over_rim_m3 = over_rim_m3(level_m)};
+  }
+  /// Slopes of the pool's storage above the invert and of what runs over its rim.
+  CurvePoint with_rim(double level_m, double value) const {
+    CurvePoint out{.value = value, .slope = b_.top_area_m2};
+    if (const double head_m = level_m - b_.rim_level_m; head_m > 0.0) {
+      const double slope = 1.5 * over_rim_m3(level_m) / head_m;
+      out.slope += slope;
+      out.bend += 0.5 * slope / head_m;
+    }
+    return out;
+  }
+  /// What enters a drowned mouth less what the pool then needs.
+  CurvePoint drowned_balance(double entered_m3, double surface_m, double free_m3) const {
+    const CurvePoint level = drowned_level_curve(surface_m, entered_m3 / free_m3);
+    const CurvePoint needed = with_rim(level.value, needed_m3(level.value));
+    const double slope = level.slope / free_m3;
+    return {.value = entered_m3 - needed.value,
+            .slope = 1.0 - needed.slope * slope,
+            .bend = -needed.slope * level.bend / (free_m3 * free_m3) - needed.bend * slope * slope};
+  }
   double over_rim_m3(double level_m) const {
+    if (level_m <= b_.rim_level_m) return 0.0;
     return f_.step_s * b_.rim_width_m * crest_m2_s(b_.rim_weir, level_m - b_.rim_level_m);
   }
   /// What the pool lacks from the mouth to end at a level.
@@ -127,7 +188,7 @@ class HighStep {
   double returned_m3(double level_m) const {
     const double street_m = std::max(0.0, f_.gutter_level_m);
     if (f_.gutter == nullptr || !(b_.mouth.length_m > 0.0) || level_m <= street_m) return 0.0;
-    const double carried_m3_s = std::max(0.0, gutter_m3_s(level_m) - passing_m3_s_);
+    const double carried_m3_s = std::max(0.0, gutter_m3_s(level_m) - gutter_m3_s(f_.gutter_level_m));
     if (b_.mouth.open_topped()) return f_.step_s * carried_m3_s;
     const double passes_m3_s = -mouth_flow_m3_s(b_.mouth, {.street_m = street_m, .pool_m = level_m});
     return f_.step_s * std::min(carried_m3_s, passes_m3_s);
@@ -140,7 +201,6 @@ class HighStep {
   const RawBasin& b_;
   const BasinForcing& f_;
   double without_mouth_m3_;
-  double passing_m3_s_;
 };
 
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {

@@ -2,6 +2,9 @@
 #include "curbshed/water/gutter.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/base/vectors.hpp"
+
+#include <cstddef>
 
 #include <fmt/format.h>
 
@@ -23,6 +26,16 @@ void require_not_negative(double value, const char* what, const char* unit) {
   if (value >= 0.0) return;
   throw base::InputError({}, fmt::format("a gutter {} of {} {} is not usable", what, value, unit),
                          fmt::format("0 {} or more", unit), "mend that value");
+}
+
+CURBSHED_VECTOR_CLONES void list_depths(const RawGutter& g, const double* flow_m3_s, std::size_t count,
+                                        double* depth_m) {
+  const double unit_m3_s = g.unit_flow_m3_s;
+  const double cross_slope = g.cross_slope;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double spread_m = power_3_8(flow_m3_s[i] / unit_m3_s);
+    depth_m[i] = (flow_m3_s[i] > 0.0 ? spread_m : 0.0) * cross_slope;
+  }
 }
 
 }  // namespace
@@ -61,6 +74,17 @@ GutterFlow gutter_at_depth(const GutterSection& section, base::Length depth) {
   const double d = depth.in_metres();
   require_not_negative(d, "depth", "m");
   return describe(g, flow_at_depth_m3_s(g, d), d / g.cross_slope);
+}
+
+void depths_at_flows_m(const RawGutter& g, std::span<const double> flow_m3_s, std::span<double> depth_m) {
+  base::ensure(flow_m3_s.size() == depth_m.size(), "as many depths as flows");
+  if (g.form != GutterForm::Straight) {
+    for (std::size_t i = 0; i < flow_m3_s.size(); ++i) {
+      depth_m[i] = forms::depth_at_flow_m(g, flow_m3_s[i]);
+    }
+    return;
+  }
+  list_depths(g, flow_m3_s.data(), flow_m3_s.size(), depth_m.data());
 }
 
 double mean_spread_share(double upstream_over_downstream) {

@@ -3,11 +3,14 @@
 #include "curbshed/water/opening.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/base/vectors.hpp"
 #include "curbshed/water/gutter_forms.hpp"
+#include "curbshed/water/powers.hpp"
 #include "curbshed/water/root.hpp"
 
 #include <array>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 
 #include <fmt/format.h>
@@ -24,6 +27,24 @@ void require_length(base::Length length) {
 constexpr double kDrownedExponent = 0.385;  // kDrownedWeirSource
 
 double power_1_5(double x) { return x * std::sqrt(x); }
+
+/// Of Q^flow_power, the share of the length that takes all which is not there; 0 where all is taken.
+CURBSHED_VECTOR_CLONES void list_missing(const RawOpening& opening, const double* power, std::size_t count,
+                                         double* missing) {
+  const double clear_m = opening.clear_length_m;
+  const double factor = opening.full_length_factor;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double share = 1.0 - clear_m / (factor * power[i]);
+    missing[i] = share > 0.0 ? share : 0.0;
+  }
+}
+
+CURBSHED_VECTOR_CLONES void list_captured(const double* flow_m3_s, const double* passing, std::size_t count,
+                                          double* captured_m3_s) {
+  for (std::size_t i = 0; i < count; ++i) {
+    captured_m3_s[i] = flow_m3_s[i] * (1.0 - passing[i]);
+  }
+}
 
 const double kBroadCrest = power_1_5(2.0 / 3.0) * std::sqrt(base::kGravity_m_s2);  // kBroadCrestSource
 
@@ -84,6 +105,21 @@ double captured_m3_s(const RawOpening& opening, const RawGutter& gutter, double 
   RawOpening there = opening;
   there.full_length_factor *= std::pow(gutter.cross_slope / Se, opening.roughness_power);
   return captured_m3_s(there, flow_m3_s);
+}
+
+void captured_m3_s(const RawOpening& opening, std::span<const double> flow_m3_s,
+                   std::span<double> captured_m3_s) {
+  base::ensure(flow_m3_s.size() == captured_m3_s.size(), "as many captured flows as flows");
+  constexpr std::size_t kAtOnce = 512;
+  std::array<double, kAtOnce> powered;
+  std::array<double, kAtOnce> missing;
+  for (std::size_t from = 0; from < flow_m3_s.size(); from += kAtOnce) {
+    const std::size_t count = std::min(kAtOnce, flow_m3_s.size() - from);
+    powers(flow_m3_s.subspan(from, count), opening.flow_power, std::span(powered).first(count));
+    list_missing(opening, powered.data(), count, missing.data());
+    powers(std::span(missing).first(count), opening.efficiency_power, std::span(powered).first(count));
+    list_captured(flow_m3_s.data() + from, powered.data(), count, captured_m3_s.data() + from);
+  }
 }
 
 OnGradeCapture on_grade_capture(const OnGradeOpening& opening, base::Flow arriving,
@@ -151,7 +187,18 @@ double mouth_flow_m3_s(double length_m, const MouthHeads& heads) {
 double drowned_level_m(double street_m, double share) {
   if (!(share > 0.0)) return street_m;
   if (share >= 1.0) return 0.0;
-  return street_m * std::cbrt(std::pow(1.0 - std::pow(share, 1.0 / kDrownedExponent), 2.0));
+  const double root = cube_root(1.0 - std::pow(share, 1.0 / kDrownedExponent));
+  return street_m * (root * root);
+}
+
+CurvePoint drowned_level_curve(double street_m, double share) {
+  constexpr double kPower = 1.0 / kDrownedExponent;
+  const double w = std::pow(share, kPower);
+  const double root = cube_root(1.0 - w);
+  const double slope = -2.0 / 3.0 * street_m * kPower * w / (share * root);
+  return {.value = street_m * (root * root),
+          .slope = slope,
+          .bend = slope * (kPower - 1.0 + kPower * w / (3.0 * (1.0 - w))) / share};
 }
 
 namespace {

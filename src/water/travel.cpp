@@ -1,6 +1,9 @@
 #include "curbshed/water/travel.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/water/powers.hpp"
+
+#include <cstddef>
 
 #include <fmt/format.h>
 
@@ -32,6 +35,21 @@ base::Duration sheet_flow_time_from_day_rain(const SheetFlow& plane, base::Lengt
   const double s = plane.slope.as_fraction();
   const double P2 = two_year_day.in_inches();
   return base::Duration::hours(0.007 * std::pow(n * L, 0.8) / (std::sqrt(P2) * std::pow(s, 0.4)));
+}
+
+void sheet_times_added_s(const SheetCells& cells, std::vector<double>& seconds) {
+  const std::size_t count = cells.unit_s.size();
+  base::ensure(cells.slope.size() == count && cells.to_end_m.size() == count && cells.step_m.size() == count,
+               "as many slopes and lengths as cells");
+  std::vector<double> power(count);
+  std::vector<double> sum(count);
+  for (std::size_t i = 0; i < count; ++i) sum[i] = cells.to_end_m[i] + cells.step_m[i];
+  seconds.resize(count);
+  powers(sum, 0.6, seconds);
+  powers(cells.to_end_m, 0.6, power);
+  for (std::size_t i = 0; i < count; ++i) seconds[i] -= power[i];
+  powers(cells.slope, 0.3, power);
+  for (std::size_t i = 0; i < count; ++i) seconds[i] *= cells.unit_s[i] / power[i];
 }
 
 double shallow_speed_m_s(base::Slope slope, bool paved) {

@@ -106,12 +106,12 @@ TEST(WriteRaster, ThreadsDoNotChangeTheBytes) {
 
 TEST(WriteRaster, OverviewsNeverMixInNodata) {
   const TempFolder folder;
-  terrain::Grid<float> cells = hills(1200, 1200);
-  terrain::Grid<std::uint8_t> valid(1200, 1200, 1);
+  terrain::Grid<float> cells = hills(2200, 2200);
+  terrain::Grid<std::uint8_t> valid(2200, 2200, 1);
   for (std::int64_t i = 0; i < cells.cells(); i += 3) {
     valid[i] = 0;
   }
-  write_raster(folder.file("a.tif"), frame_of(1200, 1200), cells, valid, utm12(), {.unit = "m"});
+  write_raster(folder.file("a.tif"), frame_of(2200, 2200), cells, valid, utm12(), {.unit = "m"});
   for (const int overview : {1, 2}) {
     const std::vector<double> numbers = numbers_of(folder.file("a.tif"), overview);
     EXPECT_FALSE(numbers.empty());

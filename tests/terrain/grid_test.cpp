@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <memory>
+#include <random>
 
 #include <gtest/gtest.h>
 
@@ -116,6 +118,27 @@ TEST(KeptGridMemory, TwoGridsNeverShareIt) {
   const Grid<float> wider(kSide, kSide, 3.0F);  // four times as large: not what `one` left
   EXPECT_EQ(two.at(kSide - 1, kSide - 1), 2);
   EXPECT_EQ(wider.at(0, 0), 3.0F);
+}
+
+TEST(KeptGridMemory, GridsOfManySizesComeAndGoWithTheirOwnValues) {
+  std::mt19937 random(23);
+  std::vector<Grid<std::uint8_t>> grids(6);
+  for (const bool kept : {true, false}) {
+    std::unique_ptr<KeptGridMemory> keep;
+    if (kept) keep = std::make_unique<KeptGridMemory>();
+    for (int round = 0; round < 40; ++round) {
+      const std::size_t one = random() % grids.size();
+      const auto mark = static_cast<std::uint8_t>(one + 1);
+      if (!grids[one].empty()) {
+        const std::int64_t last = grids[one].cells() - 1;
+        for (const std::int64_t cell : {std::int64_t{0}, last / 3, last / 2, last}) {
+          ASSERT_EQ(grids[one][cell], mark);
+        }
+      }
+      grids[one] = {};
+      if (random() % 4 != 0) grids[one] = Grid<std::uint8_t>(5000 + random() % 2000, 8000, mark);
+    }
+  }
 }
 
 }  // namespace

@@ -3,6 +3,9 @@
 #include "curbshed/base/error.hpp"
 
 #include <cmath>
+#include <cstddef>
+#include <random>
+#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -76,6 +79,30 @@ TEST(SheetTimeAdded, StepsOfTheWayAddUpToTheWhole) {
   for (int k = 0; k < 200; ++k) sum += sheet_time_added_s(cell, 0.5 * k, 0.5);
   EXPECT_NEAR(sum, 361.642, 0.0005);
   EXPECT_EQ(sheet_time_added_s(cell, 10.0, 0.0), 0.0);
+}
+
+TEST(SheetTimeAdded, ManyAtOnceFollowTheSingleOnes) {
+  std::mt19937_64 random(22);
+  std::uniform_real_distribution<double> part(0.0, 1.0);
+  SheetCells cells;
+  std::vector<double> single;
+  for (int i = 0; i < 3000; ++i) {
+    const RawSheet cell{.slope = 0.002 + 0.3 * part(random),
+                        .roughness = 0.011 + 0.3 * part(random),
+                        .excess_m_s = (1.0 + 80.0 * part(random)) / 3.6e6};
+    const double to_end_m = i % 7 == 0 ? 0.0 : 40.0 * part(random);
+    const double step_m = 0.5 + part(random);
+    cells.unit_s.push_back(sheet_unit_s(cell.roughness, cell.excess_m_s));
+    cells.slope.push_back(cell.slope);
+    cells.to_end_m.push_back(to_end_m);
+    cells.step_m.push_back(step_m);
+    single.push_back(sheet_time_added_s(cell, to_end_m, step_m));
+  }
+  std::vector<double> many;
+  sheet_times_added_s(cells, many);
+  for (std::size_t i = 0; i < single.size(); ++i) ASSERT_NEAR(many[i], single[i], 1e-10 * single[i]);
+  cells.step_m.pop_back();
+  EXPECT_THROW(sheet_times_added_s(cells, many), base::BugError);
 }
 
 }  // namespace

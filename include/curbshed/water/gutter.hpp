@@ -2,8 +2,10 @@
 #pragma once
 
 #include "curbshed/base/quantity.hpp"
+#include "curbshed/water/powers.hpp"
 
 #include <cmath>
+#include <span>
 #include <string_view>
 
 namespace curbshed::water {
@@ -88,7 +90,7 @@ inline double flow_at_spread_m3_s(const RawGutter& g, double spread_m) {
   if (g.form != GutterForm::Straight) {
     return forms::flow_at_depth_m3_s(g, forms::depth_at_spread_m(g, spread_m));
   }
-  return spread_m > 0.0 ? g.unit_flow_m3_s * std::pow(spread_m, 8.0 / 3.0) : 0.0;
+  return spread_m > 0.0 ? g.unit_flow_m3_s * power_8_3(spread_m) : 0.0;
 }
 inline double flow_at_depth_m3_s(const RawGutter& g, double depth_m) {
   if (g.form != GutterForm::Straight) return forms::flow_at_depth_m3_s(g, depth_m);
@@ -99,12 +101,14 @@ inline double spread_at_flow_m(const RawGutter& g, double flow_m3_s) {
   if (g.form != GutterForm::Straight) {
     return forms::spread_at_depth_m(g, forms::depth_at_flow_m(g, flow_m3_s));
   }
-  return flow_m3_s > 0.0 ? std::pow(flow_m3_s / g.unit_flow_m3_s, 3.0 / 8.0) : 0.0;
+  return flow_m3_s > 0.0 ? power_3_8(flow_m3_s / g.unit_flow_m3_s) : 0.0;
 }
 inline double depth_at_flow_m(const RawGutter& g, double flow_m3_s) {
   if (g.form != GutterForm::Straight) return forms::depth_at_flow_m(g, flow_m3_s);
   return spread_at_flow_m(g, flow_m3_s) * g.cross_slope;
 }
+/// The same for many flows at once, the same bits. Both lists the same length (BugError).
+void depths_at_flows_m(const RawGutter& g, std::span<const double> flow_m3_s, std::span<double> depth_m);
 /// Cross-section of the water; depth ≤ 0 → 0.
 inline double area_at_depth_m2(const RawGutter& g, double depth_m) {
   if (!(depth_m > 0.0)) return 0.0;

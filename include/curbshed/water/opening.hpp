@@ -2,10 +2,12 @@
 #pragma once
 
 #include "curbshed/water/gutter.hpp"
+#include "curbshed/water/root.hpp"
 
 #include <algorithm>
 #include <limits>
 #include <optional>
+#include <span>
 #include <string_view>
 
 namespace curbshed::water {
@@ -97,6 +99,9 @@ RawOpening raw_opening(const OnGradeOpening& opening, OnGradeRelation relation =
 RawOpening raw_opening(const OnGradeOpening& opening, const OnGradeTable& table);
 /// Captured flow, 0 to flow. No flow → 0. The first neglects a dip.
 double captured_m3_s(const RawOpening& opening, double flow_m3_s);
+/// The same for many flows at once, within 1e-13 of the flow. Both lists the same length (BugError).
+void captured_m3_s(const RawOpening& opening, std::span<const double> flow_m3_s,
+                   std::span<double> captured_m3_s);
 /// Beside a gutter of any form, with Se = Sx + (a/W) E0 where the opening dips; kDepressedSource. E0 is of
 /// the gutter that reaches the opening.
 double captured_m3_s(const RawOpening& opening, const RawGutter& gutter, double flow_m3_s);
@@ -147,6 +152,8 @@ struct MouthHeads {
 double mouth_flow_m3_s(double length_m, const MouthHeads& heads);
 /// The inverse: pool level, 0 to street_m (> 0), at which a mouth takes `share` (0 to 1) of its free flow.
 double drowned_level_m(double street_m, double share);
+/// The same with its slopes by the share; share over 0 and under 1.
+CurvePoint drowned_level_curve(double street_m, double share);
 
 /// A mouth of any kind: open-topped, under a slab (height_m), or round (diameter_m > 0).
 struct RawMouth {

@@ -5,6 +5,7 @@
 
 #include <cmath>
 #include <string_view>
+#include <vector>
 
 namespace curbshed::water {
 
@@ -51,6 +52,17 @@ inline double sheet_time_added_s(const RawSheet& cell, double to_end_m, double s
   const double unit_s =
       std::pow(cell.roughness, 0.6) / (std::pow(cell.excess_m_s, 0.4) * std::pow(cell.slope, 0.3));
   return unit_s * (std::pow(to_end_m + step_m, 0.6) - std::pow(to_end_m, 0.6));
+}
+
+/// The same for many cells of one roughness and excess each, within 1e-13 of the largest term: `unit_s` =
+/// sheet_unit_s of the cell. All lists the same length (BugError).
+struct SheetCells {
+  std::vector<double> unit_s, slope, to_end_m, step_m;
+};
+void sheet_times_added_s(const SheetCells& cells, std::vector<double>& seconds);
+/// n^0.6 / i^0.4, both > 0.
+inline double sheet_unit_s(double roughness, double excess_m_s) {
+  return std::pow(roughness, 0.6) / std::pow(excess_m_s, 0.4);
 }
 
 inline constexpr double kShallowPaved_ft_s = 20.3282;  ///< kShallowFlowSource
