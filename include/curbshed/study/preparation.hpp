@@ -6,6 +6,7 @@
 #include "curbshed/study/chain_model.hpp"
 #include "curbshed/study/field_values.hpp"
 #include "curbshed/study/settings.hpp"
+#include "curbshed/study/surroundings.hpp"
 #include "curbshed/terrain/areas.hpp"
 #include "curbshed/terrain/yard_walls.hpp"
 
@@ -53,6 +54,7 @@ struct StudyInputs {
   std::vector<street::CornerPoint> corner_points;
   std::vector<FieldRow> field;
   std::vector<terrain::YardWall> walls;
+  Surroundings surroundings;
   std::vector<water::Rating> ratings;
   bool inlets_given = false;
   base::Notes notes;

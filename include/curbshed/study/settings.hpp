@@ -60,6 +60,8 @@ struct GroundSettings {
 struct StreetSettings {
   LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
       inlet_ratings, existing_basins;
+  LayerSource walks, driveways, ramps, hydrants, poles, meters, covers, buried_lines, overhead_wires,
+      curb_space;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -87,7 +89,7 @@ struct StreetSettings {
 };
 
 struct LotSettings {
-  LayerSource lots, buildings, surfaces, addresses, walls;
+  LayerSource lots, buildings, surfaces, addresses, walls, wells;
   std::string default_surface = "yard_desert";
   double roof_connected = 0.0;
   double yard_paving_connected = 1.0;
@@ -95,7 +97,7 @@ struct LotSettings {
 };
 
 struct SoilSettings {
-  LayerSource groups;
+  LayerSource groups, hazards;
   std::string default_group = "C";
   std::string default_texture;       ///< "" = not known
   std::optional<double> saturation;  ///< share of the fillable pores that hold water when a storm begins
@@ -134,6 +136,7 @@ struct RainSettings {
 };
 
 struct TreeSettings {
+  LayerSource existing;
   std::vector<double> reference_et_m;  ///< twelve means, January first; empty = not given
   double plant_factor = 0.5;
   double crown_m = 6.0;  ///< diameter of a grown crown
@@ -163,6 +166,11 @@ struct BasinSettings {
   std::string infiltration_origin;  ///< measured | study | soil map; required
 };
 
+struct RulesSettings {
+  std::string file;  ///< relative to the study's folder; "" = the built-in rules
+  bool every_row = false;
+};
+
 struct PageSettings {
   std::string units;  ///< "metric", "us"; "" = those of the reference system
 };
@@ -180,6 +188,7 @@ struct Settings {
   OpeningSettings opening;
   BasinSettings basin;
   TreeSettings trees;
+  RulesSettings rules;
   PageSettings page;
   std::map<std::string, std::string>
       origin;  ///< "basin.length" → "study" | "assumed" | "default" | "flag" | "environment"
