@@ -32,10 +32,14 @@ Cell text(std::string value) {
 
 std::size_t index(siting::RuleId id) { return static_cast<std::size_t>(id); }
 
+/// Rounded to a millionth: units are not exact in binary.
 Cell in_unit(const Rule& rule, const std::optional<double>& value) {
+  constexpr double kParts = 1e6;
   Cell cell;
-  if (value)
-    cell.emplace<double>(*value / siting::rule_unit_factor(rule.unit, siting::rule_kind(rule.id).dimension));
+  if (value) {
+    const double factor = siting::rule_unit_factor(rule.unit, siting::rule_kind(rule.id).dimension);
+    cell.emplace<double>(std::round(*value / factor * kParts) / kParts);
+  }
   return cell;
 }
 

@@ -54,7 +54,12 @@ void measure_grades(const Survey& survey, const SiteFrame& frame, SiteMeasures& 
     of(site, RuleId::GutterGradeLeast) = std::move(grade);
   }
   Measured cross;  // assumed: nobody knows
-  if (network.cross_slope_from[n] != street::ValueFrom::Study) {
+  const bool fall_known = n < network.cross_fall.size() && network.cross_fall[n].has_value();
+  if (network.cross_slope_from[n] == street::ValueFrom::Study && fall_known) {
+    // Too flat, or away from the curb: the storm takes the study's slope, the rules look at the fit.
+    const street::CrossFall& fall = *network.cross_fall[n];
+    cross = plain_value(fall.slope, "fit to the heights over 20 m", fall.error);
+  } else if (network.cross_slope_from[n] != street::ValueFrom::Study) {
     const bool fitted = network.cross_slope_from[n] == street::ValueFrom::Fitted;
     cross = plain_value(network.cross_slope[n],
                         from_words(network.cross_slope_from[n], "fit to the heights over 20 m"),

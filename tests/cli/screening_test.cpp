@@ -33,7 +33,7 @@ const std::map<std::string, RuleId>& planted_rules() {
       {"beside a hydrant", RuleId::HydrantBasin},
       {"beside a pole", RuleId::PoleBasin},
       {"beside a tree", RuleId::ExistingTree},
-      {"the lots fall away behind the curb", RuleId::Rim},
+      {"the lots fall away behind the curb", RuleId::Freeboard},
       {"no water", RuleId::CatchmentLeast}};
   return rules;
 }
@@ -97,8 +97,11 @@ TEST_F(QuarterScreening, EveryPlantedBadSiteIsOverItsPlantedLimitAndEveryGoodOne
     } else {
       ++good;
     }
-    for (const auto& [planted, rule] : planted_rules()) {
+    for (const auto& [planted, planted_rule] : planted_rules()) {
       if (!reason.empty()) continue;
+      // Good was said without looking at the water: where the street itself runs over in a large storm the
+      // freeboard is over all the same. The ground behind the curb does not fall away.
+      const RuleId rule = planted_rule == RuleId::Freeboard ? RuleId::Rim : planted_rule;
       const siting::Measured& m = found_.measures[i][static_cast<std::size_t>(rule)];
       EXPECT_NE(outcome(i, rule), Outcome::OverLimit)
           << id << " is good, but " << siting::rule_kind(rule).key << " measured " << m.value.value_or(-999.0)

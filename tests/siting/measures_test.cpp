@@ -365,6 +365,10 @@ TEST(Measures, GradesCarryTheirErrors) {
   EXPECT_EQ(world.outcome(RuleId::CrossSlope), Outcome::OverLimit);
   n.cross_slope_from[0] = street::ValueFrom::Study;
   EXPECT_EQ(world.outcome(RuleId::CrossSlope), Outcome::NoData) << "assumed is not known";
+  n.cross_fall = {street::CrossFall{-0.02, 0.004}, {}, {}};
+  EXPECT_EQ(world.outcome(RuleId::CrossSlopeLeast), Outcome::OverLimit) << "falls away from the curb";
+  n.cross_fall[0]->slope = -0.005;
+  EXPECT_EQ(world.outcome(RuleId::CrossSlopeLeast), Outcome::MeasureOnSite);
 }
 
 TEST(Measures, TheRimAndTheFreeboardCarryTheDoubtOfTheHeightsUnlessMeasured) {
