@@ -9,6 +9,7 @@
 #include "curbshed/cli/gutter_rows.hpp"
 #include "curbshed/cli/lot_tanks.hpp"
 #include "curbshed/cli/site_places.hpp"
+#include "curbshed/cli/surroundings_layers.hpp"
 #include "curbshed/water/soils.hpp"
 
 #include <algorithm>
@@ -58,11 +59,13 @@ class Gatherer {
     read_walls();
     sort_sites();
     read_addresses();
+    read_things();
     out_.inputs.notes.merge(places_->notes());
     read_lots();
     cover_.buildings = read_polygons(settings_.lots.buildings, "lots.buildings");
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
     cover_.soil_groups = read_soils();
+    keep_cover();
     classify_ground(cover_, settings_, options_.workers, out_.inputs);
     return std::move(out_);
   }
@@ -100,6 +103,9 @@ class Gatherer {
     file.crs = out_.ground.projection.name;
     out_.inputs.notes.merge(naming_file(out_.ground.notes, file.file));
     out_.files.push_back(std::move(file));
+    if (!settings_.rules.file.empty()) {
+      out_.files.push_back(input_file(settings_, "rules.file", settings_.rules.file, ""));
+    }
     for (const study::StormSetting& storm : settings_.rain.storms) {
       if (storm.table.empty()) continue;
       out_.files.push_back(input_file(settings_, fmt::format("rain.storm.{}", storm.id), storm.table, ""));
@@ -187,6 +193,10 @@ class Gatherer {
         std::find_if(keys.begin(), keys.end(), [&](const study::LayerKey& one) { return one.part == part; });
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       const std::string value = layer.text(row, field);
+      if (part == "lots.lots") {
+        out_.inputs.surroundings.things.push_back(
+            {study::ThingKind::Lot, layer.id(row), layer.shape(row), {}});
+      }
       const auto known = std::find(key->classes.begin(), key->classes.end(), value);
       if (known != key->classes.end()) {
         polygons.shapes.push_back(layer.shape(row));
@@ -622,6 +632,31 @@ class Gatherer {
       }
     }
     close(layer);
+  }
+
+  /// What only the rules for places look at.
+  void read_things() {
+    for (const study::ThingLayer& kind : study::thing_layers()) {
+      if (!layer_given(settings_, kind.part)) continue;
+      StudyLayer layer = open(kind.part, false);
+      add_things(kind, layer, *places_, out_.inputs.surroundings);
+      close(layer);
+    }
+  }
+
+  /// What other layers say for the rules as well.
+  void keep_cover() {
+    study::Surroundings& around = out_.inputs.surroundings;
+    if (settings_.lots.lots.given()) around.set_known(study::ThingKind::Lot);
+    if (settings_.lots.buildings.given()) around.set_known(study::ThingKind::Building);
+    for (const base::Shape& shape : cover_.buildings) {
+      around.things.push_back({study::ThingKind::Building, "", shape, {}});
+    }
+    for (std::size_t i = 0; i < cover_.surfaces.shapes.size(); ++i) {
+      if (cover_.surfaces.classes[i] != "walk") continue;
+      around.set_known(study::ThingKind::Walk);
+      around.things.push_back({study::ThingKind::Walk, "", cover_.surfaces.shapes[i], {}});
+    }
   }
 
   void add_site(street::Site site, study::SiteOverrides overrides) {

@@ -11,6 +11,7 @@
 #include "curbshed/geodata/coordinates.hpp"
 #include "curbshed/geodata/output_folder.hpp"
 #include "curbshed/report/terminal.hpp"
+#include "curbshed/siting/measures.hpp"
 #include "curbshed/study/storms.hpp"
 #include "curbshed/terrain/grid.hpp"
 
@@ -43,6 +44,15 @@ std::vector<study::StormComparison> compare_all(const study::ChainModel& model,
     }
   });
   return results;
+}
+
+/// The study's rules; a file is named in messages and results as the study names it.
+siting::RuleSet rules_of(const study::Settings& settings) {
+  if (settings.rules.file.empty()) return siting::default_rules();
+  study::RuleRows rows = study::read_rule_rows(path_in_study(settings, settings.rules.file));
+  siting::RuleSet rules = siting::rules_of(rows);
+  rules.file = settings.rules.file;
+  return rules;
 }
 
 constexpr const char* kReading = "reading the layers";
@@ -158,6 +168,7 @@ int run_command(const Options& options, Console& console) {
   console.step("reading the study");
   const study::Settings settings = study::read_study(options.study);
   const std::vector<study::Storm> storms = study::storms_of(settings);
+  const siting::RuleSet rules = rules_of(settings);
   std::unique_ptr<geodata::OutputFolder> folder;
   std::unique_ptr<InterruptGuard> guard;
   if (!dry) {
@@ -194,8 +205,11 @@ int run_command(const Options& options, Console& console) {
   const std::vector<study::StormComparison> results =
       compare_all(preparation.model, storms, workers, progress);
   const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
-  const report::RunFacts facts =
+  const siting::Screening screening =
+      siting::screen_cuts({&settings, &gathered.inputs, &preparation, &results, &rules}, workers);
+  report::RunFacts facts =
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
+  facts.screening = &screening;
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,

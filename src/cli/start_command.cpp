@@ -8,6 +8,7 @@
 #include "curbshed/geodata/csv.hpp"
 #include "curbshed/geodata/ground.hpp"
 #include "curbshed/report/display.hpp"
+#include "curbshed/siting/rules.hpp"
 
 #include <algorithm>
 #include <filesystem>
@@ -69,6 +70,7 @@ class Starter {
  private:
   fs::path study_file() const { return folder_ / "study.toml"; }
   fs::path cuts_file() const { return folder_ / "cuts.csv"; }
+  fs::path rules_file() const { return folder_ / "rules.toml"; }
 
   void refuse_existing() const {
     for (const fs::path& file : {study_file(), cuts_file()}) {
@@ -274,12 +276,25 @@ class Starter {
         "how fast water sinks into the ground where you would dig; fill a hole with water twice and time the "
         "second fall.");
     study_.values["basin.infiltration_origin"] = toml_text(origin);
+    study_.values["rules.file"] = toml_text(rules_file().filename().string());
+  }
+
+  /// `as`: the name that the file gets in the end.
+  static void write_text(const fs::path& path, const fs::path& as, const std::string& text) {
+    std::ofstream file(path, std::ios::binary);
+    file << text;
+    file.close();
+    if (!file) {
+      throw InputError({as.string(), "", ""}, "the file cannot be written", "a folder that you may write to",
+                       "check the permissions and the space left");
+    }
   }
 
   void write(const std::vector<TrialCut>& cuts) {
     const bool had_folder = fs::exists(folder_);
     const fs::path study = folder_ / ".partial-study.toml";
     const fs::path points = folder_ / ".partial-cuts.csv";
+    const bool had_rules = fs::exists(rules_file());  // somebody's own: it stays
     std::error_code failure;
     fs::create_directories(folder_, failure);
     try {
@@ -292,13 +307,8 @@ class Starter {
         info.digits = {{"x", 2}, {"y", 2}};
         geodata::write_csv(points.string(), table_of(cuts), info);
       }
-      std::ofstream file(study, std::ios::binary);
-      file << study_text(study_);
-      file.close();
-      if (!file) {
-        throw InputError({study_file().string(), "", ""}, "the file cannot be written",
-                         "a folder that you may write to", "check the permissions and the space left");
-      }
+      write_text(study, study_file(), study_text(study_));
+      if (!had_rules) write_text(rules_file(), rules_file(), siting::rules_toml(siting::default_rules()));
       study::read_study(study.string());  // values of the command line that a study would not take
       if (asked_.cuts.empty()) {
         fs::rename(points, cuts_file());
@@ -307,6 +317,7 @@ class Starter {
     } catch (...) {
       fs::remove(study, failure);
       fs::remove(points, failure);
+      if (!had_rules) fs::remove(rules_file(), failure);
       if (!had_folder) {
         fs::remove(folder_, failure);
       }
@@ -365,6 +376,8 @@ class Starter {
                         asked_.cuts.empty() ? fmt::format(" and {} ({} trial cuts)",
                                                           cuts_file().generic_string(), cuts.size())
                                             : std::string());
+    page +=
+        fmt::format("Rules for places, to be changed to your city's: {}\n", rules_file().generic_string());
     page += fmt::format("Next:\n  curbshed check {}\n  curbshed run {} --out {}\n", study, study,
                         (folder_ / "results").generic_string());
     return page;

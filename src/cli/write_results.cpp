@@ -9,6 +9,7 @@
 #include "curbshed/report/layers.hpp"
 #include "curbshed/report/lots.hpp"
 #include "curbshed/report/page.hpp"
+#include "curbshed/report/screening.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 #include "curbshed/report/summary.hpp"
@@ -157,6 +158,7 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
     write_table(out, report::table_of(sheet, facts));
   }
   write_table(out, report::reaches_table(facts));
+  write_table(out, report::screening_table(facts));
   write_table(out, report::corners_table(facts));
   write_table(out, report::passed_table(facts));
   write_table(out, report::set_aside_table(facts));

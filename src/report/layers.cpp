@@ -3,6 +3,7 @@
 #include "curbshed/report/block_faces.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/lots.hpp"
+#include "curbshed/report/screening.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 
@@ -198,6 +199,7 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(gutters_layer(facts));
   layers.push_back(points_of(facts, cuts_sheet(facts)));
   layers.push_back(basins_layer(facts));
+  layers.push_back(screening_layer(facts));
   layers.push_back(areas_layer(facts));
   layers.push_back(points_of(facts, existing_basins_sheet(facts)));
   layers.push_back(points_of(facts, outfalls_sheet(facts)));

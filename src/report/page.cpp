@@ -6,6 +6,7 @@
 #include "curbshed/report/lots.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/ribbons.hpp"
+#include "curbshed/report/screening.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/terminal.hpp"
@@ -65,6 +66,7 @@ class PageText {
         "with a bar: "
         "drain inlet. Dashed ring: sag where water ponds. North is up; the light comes from the north-west.");
     table();
+    text_ += screening_section(facts_);
     assumed();
     text_ += fmt::format(
         "<p class=\"small\">Made by curbshed {}. Where the numbers come from: manifest.json beside "

@@ -3,6 +3,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/lots.hpp"
+#include "curbshed/report/screening.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 
@@ -75,6 +76,33 @@ Json year_json(const RunFacts& facts) {
     json["captured_by_month_m3"].push_back(month_m3);
   }
   json["canopy_bound_m2"] = sums.canopy_bound_m2;
+  return json;
+}
+
+/// Places by their result.
+Json outcomes_json(const std::array<std::int64_t, siting::kOutcomes>& counts) {
+  const auto count = [&](siting::Outcome outcome) { return counts[static_cast<std::size_t>(outcome)]; };
+  return {{"within_limit", count(siting::Outcome::Within)},
+          {"measure_on_site", count(siting::Outcome::MeasureOnSite)},
+          {"over_limit", count(siting::Outcome::OverLimit)}};
+}
+
+Json screening_json(const RunFacts& facts) {
+  if (facts.screening == nullptr) return nullptr;
+  const siting::Screening& screening = *facts.screening;
+  Json json;
+  json["rules"] = screening.rules.file.empty() ? "built in" : screening.rules.file;
+  json["whose"] = whose_sentence(facts);
+  json["places"] = screening.nodes.size();
+  json["basins"] = outcomes_json(screening.basins);
+  json["trees"] = outcomes_json(screening.trees);
+  json["rules_that_bite"] = Json::array();
+  for (const siting::Bite& bite : screening.bites) {
+    json["rules_that_bite"].push_back({{"rule", siting::rule_kind(bite.rule).key},
+                                       {"alone", bite.alone},
+                                       {"with_others", bite.with_others},
+                                       {"back_if_loosened_by_a_tenth", bite.back}});
+  }
   return json;
 }
 
@@ -158,6 +186,7 @@ std::string summary_json(const RunFacts& facts) {
   }
   json["storms"] = storms_json(facts);
   json["year"] = year_json(facts);
+  json["screening"] = screening_json(facts);
   for (const Sheet& sheet :
        {cuts_sheet(facts), basins_sheet(facts), existing_basins_sheet(facts), outfalls_sheet(facts),
         inlets_sheet(facts), sags_sheet(facts), lots_sheet(facts)}) {

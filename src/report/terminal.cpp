@@ -4,6 +4,7 @@
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/lots.hpp"
+#include "curbshed/report/screening.hpp"
 #include "curbshed/report/sentences.hpp"
 #include "curbshed/report/sheets.hpp"
 
@@ -26,6 +27,7 @@ constexpr std::size_t kMostRises = 5;
 constexpr std::size_t kMostSpills = 5;
 constexpr std::size_t kMostCorners = 12;
 constexpr std::size_t kMostRows = 20;
+constexpr std::size_t kMostRules = 6;
 
 class Page {
  public:
@@ -142,6 +144,18 @@ void add_corners(const RunFacts& facts, Units units, Page& page) {
     page.line(fmt::format("- and {} more, which change less; corners.csv and cuts.csv have them all",
                           corners.more));
   }
+}
+
+void add_screening(const RunFacts& facts, Page& page) {
+  if (facts.screening == nullptr || facts.screening->nodes.empty()) return;
+  page.heading("The places against the rules (screening.csv has every one with its source):");
+  page.paragraph(screening_sentence(facts));
+  page.paragraph(whose_sentence(facts));
+  for (const std::string& line : biting_lines(facts, kMostRules)) page.paragraph(line, "- ");
+  if (facts.screening->bites.size() > kMostRules) {
+    page.line(fmt::format("- and {} more rules", facts.screening->bites.size() - kMostRules));
+  }
+  if (const std::string missing = missing_sentence(facts); !missing.empty()) page.paragraph(missing);
 }
 
 std::string marks(bool at_least, bool unsure) {
@@ -317,6 +331,7 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   if (common != nullptr) {
     add_cuts(facts, *common, style, page);
   }
+  add_screening(facts, page);
   page.heading("What was assumed or noticed:");
   for (const std::string& line : note_lines(notes)) {
     if (line != base::note_text(base::NoteId::DrainsNotGiven).text) {  // it stands above already

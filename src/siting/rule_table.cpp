@@ -32,6 +32,8 @@ constexpr std::string_view kTerraceHumid =
 // How to get what is missing.
 constexpr std::string_view kGetHeights =
     "Shoot the gutter over 30 m with a level, or measure it at the cut ([street.field]).";
+constexpr std::string_view kGetLevels =
+    "Shoot gutter, curb top, rim and the lowest doorway side; give them in [street.field].";
 constexpr std::string_view kGetWalks =
     "Measure from the back of the curb to the walk, or give [street.walks], or `walk` in [lots.surfaces].";
 constexpr std::string_view kGetSoil =
@@ -50,6 +52,7 @@ constexpr std::string_view kGetNames =
 // What to do beyond the limit.
 constexpr std::string_view kMoveIt = "Move the basin along the curb, or make it shorter.";
 constexpr std::string_view kMoveTree = "Plant the tree elsewhere, or leave it out.";
+constexpr std::string_view kRaise = "Raise the low side with a berm, or take another place.";
 constexpr std::string_view kNarrower = "Make the basin narrower or shallower.";
 constexpr std::string_view kOtherPlace = "Take another place.";
 constexpr std::string_view kAsk = "Ask a licensed engineer; without advice take another place.";
@@ -140,8 +143,8 @@ void add_basin(Table& t) {
         {kWashington, "12 in at least, 18 in recommended"}, "Say basin.opening.", "Make the cut longer.",
         false);
   t.add(BackOfCurb, "back_of_curb", Basin, "ground kept between the back of the curb and the water line",
-        least("ft", kNone, 1), {kSanMateo, kHumid}, "Say basin.setback.",
-        "Move the basin farther behind the curb.");
+        least("m", kNone, 0.3), {kSanMateo, "1 ft there; from a humid climate, ask your city for its own"},
+        "Say basin.setback.", "Move the basin farther behind the curb.");
   t.add(RoadBase, "road_base", Basin, "ground kept between the road's base and standing water",
         least("m", kNone, 0.3), {kCommon, "nearer to it a barrier down to the base's foot is needed"},
         "Say basin.setback.", "Move the basin farther behind the curb, or plan a barrier.");
@@ -178,12 +181,14 @@ void add_basin(Table& t) {
   t.add(WalkWidth, "walk_width", Both, "clear width of the walk beside the basin", least("ft", 5, 4),
         {kSanMateo, "5 ft through-way; 4 ft: PROWAG, 2023, from memory"}, kGetWalks,
         "Keep off the walk; ask the city before it is narrowed.");
+  t.add(Rim, "rim", Basin, "from the cut's invert up to the lowest ground around the basin",
+        least("in", kNone, 0), {kCommon, "below 0 the street runs out over the lot whenever it rains"},
+        kGetLevels, kRaise);
   t.add(Freeboard, "freeboard", Basin,
         "from the water in the gutter, in the largest storm, up to the lowest ground around the basin",
         least("in", kNone, 2),
         {kCommon, "planters keep 2 to 6 in (from memory); below 0 the street drains over the lot"},
-        "Shoot gutter, curb top, rim and the lowest doorway side; give them in [street.field].",
-        "Raise the low side with a berm, or take another place.");
+        kGetLevels, kRaise);
 }
 
 void add_water(Table& t) {

@@ -187,7 +187,7 @@ Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std:
     if (i++ % stride == 0) points.push_back(entry.second);
   }
   const PlaneFit plane = robust_plane(points, scene.settings.elevation_error_m, scene.settings.error_range_m);
-  return {plane.slope_d, plane.slope_d_error, plane.found && plane.slope_d >= kLeastCrossSlope};
+  return {plane.slope_d, plane.slope_d_error, plane.found};
 }
 
 void fit_node(const Surroundings& around, const std::vector<Crown>& crowns, std::size_t n, Draft& draft) {
@@ -212,7 +212,8 @@ void fit_node(const Surroundings& around, const std::vector<Crown>& crowns, std:
     return;
   }
   const Fit across = draft.station[n] >= 0 ? fit_cross_slope(around, draft.station[n], crowns) : Fit{};
-  if (across.found) {
+  if (across.found) net.cross_fall[n] = CrossFall{across.value, across.error};
+  if (across.found && across.value >= kLeastCrossSlope) {
     net.cross_slope[n] = across.value;
     net.cross_slope_error[n] = across.error;
     net.cross_slope_from[n] = ValueFrom::Fitted;

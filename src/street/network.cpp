@@ -50,6 +50,7 @@ void resize(Network& net, std::size_t n) {
   net.grade_error.resize(n, 0.0);
   net.cross_slope.resize(n, 0.0);
   net.cross_slope_error.resize(n, 0.0);
+  net.cross_fall.resize(n);
   net.grade_from.resize(n, ValueFrom::Fitted);
   net.cross_slope_from.resize(n, ValueFrom::Study);
   net.gutter_level_m.resize(n, 0.0);
@@ -223,6 +224,7 @@ void permute_all(Network& net, const std::vector<std::int32_t>& order) {
   permute(net.grade_error, order);
   permute(net.cross_slope, order);
   permute(net.cross_slope_error, order);
+  permute(net.cross_fall, order);
   permute(net.grade_from, order);
   permute(net.cross_slope_from, order);
   permute(net.gutter_level_m, order);

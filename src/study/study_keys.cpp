@@ -675,6 +675,26 @@ void add_trees(std::vector<StudyKey>& keys) {
                          [](Settings& s) { return &s.trees.spacing_m; }));
 }
 
+void add_rules(std::vector<StudyKey>& keys) {
+  const std::string_view part = "rules";
+  keys.push_back(
+      words(part, "file", "",
+            "TOML table of the rules for places; without it the built-in one (docs/rules.md; `curbshed "
+            "start` writes it as `rules.toml`).",
+            [](Settings& s) { return &s.rules.file; }));
+  StudyKey every;
+  every.part = part;
+  every.name = "every_row";
+  every.form = KeyForm::Switch;
+  every.fallback = "false";
+  every.doc =
+      "true: `screening.csv` has every rule of every site also where there are over 300 sites; else only "
+      "what "
+      "is over a limit or to be measured.";
+  every.slot = [](Settings& s) { return &s.rules.every_row; };
+  keys.push_back(every);
+}
+
 std::vector<StudyKey> all_keys() {
   std::vector<StudyKey> keys;
   keys.push_back(
@@ -695,6 +715,7 @@ std::vector<StudyKey> all_keys() {
   add_candidates(keys);
   add_trees(keys);
   add_money(keys);
+  add_rules(keys);
   keys.push_back(choice("page", "units", "", {"metric", "us"},
                         "Units of report.html; without it those of the reference system.",
                         [](Settings& s) { return &s.page.units; }));
@@ -724,6 +745,7 @@ const std::vector<StudyPart>& study_parts() {
       {"candidates", "Places for further cuts, looked for along every curb."},
       {"trees", "What trees need, for the canopy that the water can carry."},
       {"money", "What things cost; where a price is missing the cost says so."},
+      {"rules", "By which rules the places for basins are looked at."},
       {"page", "What report.html looks like."},
   };
   return parts;

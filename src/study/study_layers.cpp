@@ -319,6 +319,80 @@ LayerKey lots_layer() {
   return key;
 }
 
+LayerKey things_layer(std::string_view part, std::string_view shape, std::string_view doc,
+                      LayerSource* (*source)(Settings&)) {
+  return layer(part, shape, doc, source, {text_field("id", "Name of the feature in messages.")});
+}
+
+/// Words of the field `kind`, one layer for all of them.
+void add_kinds(LayerKey& key, std::string_view doc, std::vector<std::string_view> words) {
+  key.fields.push_back(text_field("kind", doc));
+  key.classed_field = "kind";
+  key.classes = std::move(words);
+}
+
+/// What the rules for places are measured against.
+void add_street_things(std::vector<LayerKey>& layers) {
+  layers.push_back(things_layer("street.walks", "polygons", "Walks beside the street, for the rules.",
+                                [](Settings& s) { return &s.street.walks; }));
+  layers.push_back(things_layer("street.driveways", "polygons",
+                                "Driveways, for the rules; gaps of the curbs count as well.",
+                                [](Settings& s) { return &s.street.driveways; }));
+  const auto points = [&layers](std::string_view part, std::string_view doc,
+                                LayerSource* (*source)(Settings&)) {
+    LayerKey key = things_layer(part, "points", doc, source);
+    add_places(key);
+    layers.push_back(key);
+  };
+  points("street.ramps", "Curb ramps, for the rules.", [](Settings& s) { return &s.street.ramps; });
+  points("street.hydrants", "Hydrants, for the rules.", [](Settings& s) { return &s.street.hydrants; });
+  points("street.poles", "Poles and street lights, for the rules.",
+         [](Settings& s) { return &s.street.poles; });
+  points("street.meters", "Meters, for the rules.", [](Settings& s) { return &s.street.meters; });
+  points("street.covers", "Covers of pits and valves, for the rules.",
+         [](Settings& s) { return &s.street.covers; });
+  LayerKey buried =
+      things_layer("street.buried_lines", "lines",
+                   "Buried lines, for the rules. A kind of which no line is drawn is not known; "
+                   "call the line-marking service before any digging all the same.",
+                   [](Settings& s) { return &s.street.buried_lines; });
+  add_kinds(buried, "water, gas, sewer, power, telecom or other; what is none of these counts as other.",
+            {"water", "gas", "sewer", "power", "telecom", "other"});
+  layers.push_back(buried);
+  layers.push_back(things_layer("street.overhead_wires", "lines", "Overhead wires, for the rules.",
+                                [](Settings& s) { return &s.street.overhead_wires; }));
+  LayerKey space = things_layer("street.curb_space", "points, lines or polygons",
+                                "What the street beside the curb is kept for, for the rules.",
+                                [](Settings& s) { return &s.street.curb_space; });
+  add_kinds(space, "parking, accessible_parking, stop (of buses), loading, fire_lane or bicycle_lane.",
+            {"parking", "accessible_parking", "stop", "loading", "fire_lane", "bicycle_lane"});
+  add_places(space);
+  layers.push_back(space);
+}
+
+void add_other_things(std::vector<LayerKey>& layers) {
+  LayerKey trees = things_layer("trees.existing", "points", "Trees that stand there already, for the rules.",
+                                [](Settings& s) { return &s.trees.existing; });
+  trees.fields.push_back(number_field("crown", Length, "0 m", "60 m",
+                                      "Diameter of the crown; without it 15 ft around the stem are kept."));
+  add_places(trees);
+  layers.push_back(trees);
+  LayerKey wells = things_layer("lots.wells", "points", "Wells and septic fields, for the rules.",
+                                [](Settings& s) { return &s.lots.wells; });
+  add_kinds(wells, "well (also without a word) or septic.", {"well", "septic"});
+  add_places(wells);
+  layers.push_back(wells);
+  LayerKey hazards = things_layer("soil.hazards", "polygons",
+                                  "Ground that must not be made wet, and where rock or water lies near, for "
+                                  "the rules.",
+                                  [](Settings& s) { return &s.soil.hazards; });
+  add_kinds(hazards, "swelling, collapsing, dirty, hardpan (also rock) or water_table.",
+            {"swelling", "collapsing", "dirty", "hardpan", "water_table"});
+  hazards.fields.push_back(number_field("depth", Length, "0 m", "100 m",
+                                        "Below the ground, of hardpan and water table; 0 without it."));
+  layers.push_back(hazards);
+}
+
 std::vector<LayerKey> all_layers() {
   std::vector<LayerKey> layers;
   layers.push_back(layer("place.area", "polygons",
@@ -372,6 +446,8 @@ std::vector<LayerKey> all_layers() {
       text_field("texture", "Soil texture, as in `soil.default_texture`; for Green-Ampt."));
   groups.classes = {"A", "B", "C", "D"};
   layers.push_back(groups);
+  add_street_things(layers);
+  add_other_things(layers);
   return layers;
 }
 

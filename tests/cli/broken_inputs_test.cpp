@@ -485,6 +485,48 @@ std::vector<Broken> place_cases() {
   };
 }
 
+/// A study with this table of rules.
+std::function<void(const TempFolder&)> rules(const std::string& rows) {
+  return [=](const TempFolder& f) {
+    f.write("rules.toml", "format = 1\n" + rows);
+    edit(f, "study.toml", "[basin]", "[rules]\nfile = \"rules.toml\"\n[basin]");
+  };
+}
+std::string rule(const std::string& id, const std::string& rest) {
+  return fmt::format("[[rule]]\nid = \"{}\"\nsource = \"street code\"\n{}\n", id, rest);
+}
+/// A layer of things as a table of one row.
+std::function<void(const TempFolder&)> thing(const std::string& part, const std::string& field,
+                                             const std::string& value) {
+  return [=](const TempFolder& f) {
+    f.write("things.csv", fmt::format("id,x,y,{}\nT1,{},{},{}\n", field, SmallStudy::kWest_m + 10.0,
+                                      SmallStudy::kMiddle_m, value));
+    edit(f, "study.toml", "[basin]", fmt::format("[{}]\nfile = \"things.csv\"\n[basin]", part));
+  };
+}
+
+std::vector<Broken> rule_cases() {
+  return {
+      {"rules_missing", study_edit("[basin]", "[rules]\nfile = \"rules.toml\"\n[basin]")},
+      {"rules_unknown", rules(rule("biulding", "unit = \"ft\"\nlimit = 10")), "check study.toml", 1, ""},
+      {"rules_unknown_key", rules(rule("building", "unit = \"ft\"\nlimitt = 10"))},
+      {"rules_without_unit", rules(rule("building", "limit = 10"))},
+      {"rules_wrong_unit", rules(rule("building", "unit = \"h\"\nlimit = 10"))},
+      {"rules_look_at_beyond_limit", rules(rule("building", "unit = \"ft\"\nlimit = 10\nlook_at = 5"))},
+      {"rules_twice", rules(rule("well", "on = false") + rule("well", "on = false"))},
+      {"rules_without_source", rules("[[rule]]\nid = \"well\"\nunit = \"ft\"\nlimit = 10\n")},
+      {"rules_under_which_no_basin_can_exist", rules(rule("side_slope", "unit = \"to 1\"\nlimit = 12"))},
+      {"curb_space_of_an_unknown_kind", thing("street.curb_space", "kind", "parade")},
+      {"well_without_its_words", thing("lots.wells", "kind", "pond")},
+      {"tree_with_a_crown_without_unit", thing("trees.existing", "crown", "wide")},
+      {"hydrant_without_a_place",
+       [](const TempFolder& f) {
+         f.write("things.csv", "id,x,y\nT1,,\n");
+         edit(f, "study.toml", "[basin]", "[street.hydrants]\nfile = \"things.csv\"\n[basin]");
+       }},
+  };
+}
+
 std::vector<Broken> command_cases() {
   return {
       {"output_exists",
@@ -504,7 +546,7 @@ std::vector<Broken> all_cases() {
   std::vector<Broken> all;
   for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
                            corner_cases(), field_cases(), drain_cases(), wall_cases(), existing_basin_cases(),
-                           start_cases(), place_cases(), command_cases()}) {
+                           start_cases(), place_cases(), rule_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

@@ -20,7 +20,7 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
     EXPECT_NE(layer.table.description.find("Screening only"), std::string::npos) << layer.table.name;
     EXPECT_FALSE(layer.table.title.empty());
   }
-  EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "contributing_areas",
+  EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "screening", "contributing_areas",
                                              "existing_basins", "outfalls", "inlets", "sags", "lots",
                                              "corners", "block_faces", "set_aside"}));
 }
@@ -37,7 +37,7 @@ TEST(Layers, CurbsSetAsideSayWhy) {
 
 TEST(Layers, AreasCarryTheNumberOfTheRaster) {
   const SmallFacts run;
-  const base::MapLayer areas = map_layers(run.facts)[4];
+  const base::MapLayer areas = map_layers(run.facts)[5];
   ASSERT_EQ(areas.table.rows.size(), 1U);
   EXPECT_EQ(areas.table.rows[0][*areas.table.column("receiver")], base::Cell(std::int64_t{SmallFacts::kK1}));
   EXPECT_EQ(areas.table.rows[0][*areas.table.column("own_area_m2")], base::Cell(40.0));

@@ -26,9 +26,9 @@ std::string row(const std::string& id, const std::string& unit, const std::strin
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 TEST(RulesTogether, TheLeastWidthIsTheSumOfItsParts) {
-  // By hand: 12 in + 2 × 2 × (3 in + 2 in) + 0.45 m + 12 in = 44 in + 0.45 m.
-  EXPECT_NEAR(least_width(default_rules(), false).total_m(), 44.0 * kInch + 0.45, 1e-9);
-  // Beside parked cars 18 in instead of 12 in.
+  // By hand: 0.3 m + 2 × 2 × (3 in + 2 in) + 0.45 m + 12 in = 32 in + 0.75 m.
+  EXPECT_NEAR(least_width(default_rules(), false).total_m(), 32.0 * kInch + 0.75, 1e-9);
+  // Beside parked cars 18 in instead of 0.3 m.
   EXPECT_NEAR(least_width(default_rules(), true).total_m(), 50.0 * kInch + 0.45, 1e-9);
 }
 
@@ -36,14 +36,14 @@ TEST(RulesTogether, OurRulesAdmitABasinInASixFootStrip) {
   const auto plain = admitted_in(default_rules(), 6.0 * kFoot, false);
   const auto parked = admitted_in(default_rules(), 6.0 * kFoot, true);
   ASSERT_TRUE(plain && parked);
-  // (72 in − 12 − 12 in − 0.45 m) / 4 − 2 in of drop.
-  EXPECT_NEAR(plain->ponding_m, (48.0 * kInch - 0.45) / 4.0 - 2.0 * kInch, 1e-9);
+  // (72 in − 12 in − 0.75 m) / 4 − 2 in of drop.
+  EXPECT_NEAR(plain->ponding_m, (60.0 * kInch - 0.75) / 4.0 - 2.0 * kInch, 1e-9);
   EXPECT_NEAR(parked->ponding_m, (42.0 * kInch - 0.45) / 4.0 - 2.0 * kInch, 1e-9);
   EXPECT_NEAR(plain->width.total_m(), 6.0 * kFoot, 1e-9) << "it fills the strip";
   std::cout << admitted_words(default_rules(), 6.0 * kFoot) << "\n";
   EXPECT_EQ(
       admitted_words(default_rules(), 6.0 * kFoot),
-      "A strip of 6.00 ft where no cars park holds a basin with up to 5.6 in of ponding: 12.0 in behind the "
+      "A strip of 6.00 ft where no cars park holds a basin with up to 5.6 in of ponding: 11.8 in behind the "
       "curb + 2 × 2 × (5.6 in ponding + 2.0 in drop) + 17.7 in floor + 12.0 in shelf = 6.00 ft. A strip of "
       "6.00 ft beside parked cars holds a basin with up to 4.1 in of ponding: 18.0 in behind the curb + 2 × "
       "2 × (4.1 in ponding + 2.0 in drop) + 17.7 in floor + 12.0 in shelf = 6.00 ft.");
@@ -65,8 +65,8 @@ TEST(RulesTogether, ASetUnderWhichNoBasinCanExistIsRefusedWithTheArithmetic) {
   const std::string slopes = refusal(row("building", "ft", "5") + row("side_slope", "to 1", "12"));
   EXPECT_TRUE(has(slopes, "rules.toml:7, [[rule]], side_slope: no basin can exist")) << slopes;
   EXPECT_TRUE(has(slopes,
-                  "12.0 in behind the curb + 2 × 12 × (3.0 in ponding + 2.0 in drop) + 17.7 in floor + 12.0 "
-                  "in shelf = 13.48 ft"))
+                  "11.8 in behind the curb + 2 × 12 × (3.0 in ponding + 2.0 in drop) + 17.7 in floor + 12.0 "
+                  "in shelf = 13.46 ft"))
       << slopes;
   EXPECT_TRUE(has(slopes, "at most 12.00 ft")) << slopes;
   EXPECT_TRUE(

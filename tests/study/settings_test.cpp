@@ -187,7 +187,7 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
       {with(kLeast, "[rain]", "[rian]"),
        "study.toml:8, rian: there is no key or part `rian` in a study. Allowed: title, place, ground, "
        "street, lots, "
-       "soil, rain, opening, basin, room, candidates, trees, money, page. "
+       "soil, rain, opening, basin, room, candidates, trees, money, rules, page. "
        "Do: write `rain` if that is what was meant."},
       {with(kLeast, "[basin]", "[basin]\nside_slope = 6"),
        "study.toml, [basin], side_slope: the basin has no floor: 2 × side_slope 6 × ponding 0.150 m = 1.800 "

@@ -7,7 +7,7 @@
 
 namespace curbshed::report {
 
-/// curbs gutters cuts basins contributing_areas outfalls inlets sags corners block_faces
+/// curbs gutters cuts basins screening contributing_areas outfalls inlets sags corners block_faces
 /// set_aside, in this order, empty ones
 /// included. Each description ends with the cautions.
 std::vector<base::MapLayer> map_layers(const RunFacts& facts);

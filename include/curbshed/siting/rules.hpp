@@ -35,6 +35,7 @@ enum class RuleId : std::uint8_t {
   PondingLeast,
   DropBesideWalk,
   WalkWidth,
+  Rim,
   Freeboard,
   // water and soil
   Catchment,

@@ -11,6 +11,7 @@
 #include "curbshed/terrain/ways.hpp"
 
 #include <array>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -54,6 +55,12 @@ struct SecondWay {
   double reach_length_m = 0.0;  ///< gutter from one to the other
 };
 
+/// Fall of the pavement toward the curb as fitted, with its standard error; below 0 it falls away.
+struct CrossFall {
+  double slope = 0.0;
+  double error = 0.0;
+};
+
 /// Flat arrays in chain order: a node's downstream node, its side ways' nodes and the cuts and inlets that
 /// stand in a sag come later, except inside a pond pair. Ties go to the lower cell, so the order of the
 /// inputs does not matter. A cut or inlet in a sag has no area of its own: it is fed by the sag's pond and
@@ -74,6 +81,8 @@ struct Network {
   std::vector<double> grade_error;  ///< standard error
   std::vector<double> cross_slope;
   std::vector<double> cross_slope_error;
+  std::vector<std::optional<CrossFall>>
+      cross_fall;  ///< also where it is too small or negative for cross_slope
   std::vector<ValueFrom> grade_from;
   std::vector<ValueFrom> cross_slope_from;
   std::vector<double> gutter_level_m;  ///< carried to the curb face, before lowering

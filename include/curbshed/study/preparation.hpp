@@ -7,6 +7,7 @@
 #include "curbshed/study/field_values.hpp"
 #include "curbshed/study/gutter_input.hpp"
 #include "curbshed/study/settings.hpp"
+#include "curbshed/study/surroundings.hpp"
 #include "curbshed/terrain/areas.hpp"
 #include "curbshed/terrain/yard_walls.hpp"
 
@@ -57,6 +58,7 @@ struct StudyInputs {
   std::vector<street::CornerPoint> corner_points;
   std::vector<FieldRow> field;
   std::vector<terrain::YardWall> walls;
+  Surroundings surroundings;
   std::vector<water::Rating> ratings;
   terrain::Grid<std::int32_t> tank;  ///< roof cells: index into tanks, −1 none; empty = no lot has one
   std::vector<LotTank> tanks;

@@ -60,6 +60,8 @@ struct GroundSettings {
 struct StreetSettings {
   LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
       inlet_ratings, existing_basins;
+  LayerSource walks, driveways, ramps, hydrants, poles, meters, covers, buried_lines, overhead_wires,
+      curb_space;
   double curb_height_m = 0.15;
   double rolled_height_m = 0.10;
   double lip_m = 0.025;
@@ -110,7 +112,7 @@ struct TankSettings {
 };
 
 struct LotSettings {
-  LayerSource lots, buildings, surfaces, addresses, walls;
+  LayerSource lots, buildings, surfaces, addresses, walls, wells;
   std::string default_surface = "yard_desert";
   double roof_connected = 0.0;
   double yard_paving_connected = 1.0;
@@ -119,7 +121,7 @@ struct LotSettings {
 };
 
 struct SoilSettings {
-  LayerSource groups;
+  LayerSource groups, hazards;
   std::string default_group = "C";
   std::string default_texture;        ///< "" = not known
   std::optional<double> saturation;   ///< share of the fillable pores that hold water when a storm begins
@@ -159,6 +161,7 @@ struct RainSettings {
 };
 
 struct TreeSettings {
+  LayerSource existing;
   std::vector<double> reference_et_m;  ///< twelve means, January first; empty = not given
   double plant_factor = 0.5;
   double crown_m = 6.0;  ///< diameter of a grown crown
@@ -249,6 +252,11 @@ struct MoneySettings {
   std::optional<double> soil, stone, mulch, plant, curb_cut, channel, pavement, site;
 };
 
+struct RulesSettings {
+  std::string file;  ///< relative to the study's folder; "" = the built-in rules
+  bool every_row = false;
+};
+
 struct PageSettings {
   std::string units;  ///< "metric", "us"; "" = those of the reference system
 };
@@ -270,6 +278,7 @@ struct Settings {
   CandidateSettings candidates;
   TreeSettings trees;
   MoneySettings money;
+  RulesSettings rules;
   PageSettings page;
   std::map<std::string, std::string>
       origin;  ///< "basin.length" → "study" | "assumed" | "default" | "flag" | "environment"
