@@ -8,6 +8,7 @@
 #include "curbshed/cli/ground_classes.hpp"
 #include "curbshed/cli/site_places.hpp"
 #include "curbshed/water/soils.hpp"
+#include "curbshed/water/surfaces.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -62,6 +63,7 @@ class Gatherer {
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
     cover_.soil_groups = read_soils();
     classify_ground(cover_, settings_, options_.workers, out_.inputs);
+    if (settings_.candidates.on) find_beside();
     return std::move(out_);
   }
 
@@ -553,6 +555,27 @@ class Gatherer {
       }
     }
     close(layer);
+  }
+
+  /// What candidates look at beside the curbs.
+  void find_beside() {
+    const auto add = [&](siting::BesideKind kind, const base::Shape& shape) {
+      std::vector<base::Polygon>& list = out_.beside[kind];
+      list.insert(list.end(), shape.polygons.begin(), shape.polygons.end());
+    };
+    for (std::size_t i = 0; i < cover_.surfaces.shapes.size(); ++i) {
+      const std::string& name = cover_.surfaces.classes[i];
+      const water::SurfaceKind kind = water::surface_class(name).kind;
+      if (name == "walk") {
+        add(siting::BesideKind::Walk, cover_.surfaces.shapes[i]);
+      } else if (kind == water::SurfaceKind::Roof) {
+        add(siting::BesideKind::Building, cover_.surfaces.shapes[i]);
+      } else if (kind == water::SurfaceKind::YardPaving || kind == water::SurfaceKind::Street) {
+        add(siting::BesideKind::Paved, cover_.surfaces.shapes[i]);
+      }
+    }
+    for (const base::Shape& shape : cover_.buildings) add(siting::BesideKind::Building, shape);
+    for (const base::Shape& shape : cover_.yards.shapes) add(siting::BesideKind::Lot, shape);
   }
 
   void add_site(street::Site site, study::SiteOverrides overrides) {

@@ -187,8 +187,13 @@ int run_command(const Options& options, Console& console) {
   const std::vector<study::StormComparison> results =
       compare_all(preparation.model, storms, workers, progress);
   const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
-  const report::RunFacts facts =
+  std::optional<siting::CandidateResults> candidates;
+  if (prepared.candidates) {
+    candidates = siting::candidate_results(std::move(*prepared.candidates), storms, workers);
+  }
+  report::RunFacts facts =
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
+  facts.candidates = candidates ? &*candidates : nullptr;
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,

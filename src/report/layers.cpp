@@ -1,6 +1,7 @@
 #include "curbshed/report/layers.hpp"
 
 #include "curbshed/report/block_faces.hpp"
+#include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
@@ -213,6 +214,8 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(gutters_layer(facts));
   layers.push_back(points_of(facts, cuts_sheet(facts)));
   layers.push_back(basins_layer(facts));
+  layers.push_back(basin_outlines_layer(facts));
+  if (facts.candidates != nullptr) layers.push_back(candidates_layer(facts));
   layers.push_back(areas_layer(facts));
   layers.push_back(points_of(facts, existing_basins_sheet(facts)));
   layers.push_back(points_of(facts, outfalls_sheet(facts)));
