@@ -11,6 +11,7 @@
 #include "curbshed/cli/site_places.hpp"
 #include "curbshed/cli/surroundings_layers.hpp"
 #include "curbshed/water/soils.hpp"
+#include "curbshed/water/surfaces.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -67,6 +68,7 @@ class Gatherer {
     cover_.soil_groups = read_soils();
     keep_cover();
     classify_ground(cover_, settings_, options_.workers, out_.inputs);
+    if (settings_.candidates.on) find_beside();
     return std::move(out_);
   }
 
@@ -657,6 +659,26 @@ class Gatherer {
       around.set_known(study::ThingKind::Walk);
       around.things.push_back({study::ThingKind::Walk, "", cover_.surfaces.shapes[i], {}});
     }
+  }
+  /// What candidates look at beside the curbs.
+  void find_beside() {
+    const auto add = [&](siting::BesideKind kind, const base::Shape& shape) {
+      std::vector<base::Polygon>& list = out_.beside[kind];
+      list.insert(list.end(), shape.polygons.begin(), shape.polygons.end());
+    };
+    for (std::size_t i = 0; i < cover_.surfaces.shapes.size(); ++i) {
+      const std::string& name = cover_.surfaces.classes[i];
+      const water::SurfaceKind kind = water::surface_class(name).kind;
+      if (name == "walk") {
+        add(siting::BesideKind::Walk, cover_.surfaces.shapes[i]);
+      } else if (kind == water::SurfaceKind::Roof) {
+        add(siting::BesideKind::Building, cover_.surfaces.shapes[i]);
+      } else if (kind == water::SurfaceKind::YardPaving || kind == water::SurfaceKind::Street) {
+        add(siting::BesideKind::Paved, cover_.surfaces.shapes[i]);
+      }
+    }
+    for (const base::Shape& shape : cover_.buildings) add(siting::BesideKind::Building, shape);
+    for (const base::Shape& shape : cover_.yards.shapes) add(siting::BesideKind::Lot, shape);
   }
 
   void add_site(street::Site site, study::SiteOverrides overrides) {

@@ -207,9 +207,14 @@ int run_command(const Options& options, Console& console) {
   const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
   const siting::Screening screening =
       siting::screen_cuts({&settings, &gathered.inputs, &preparation, &results, &rules}, workers);
+  std::optional<siting::CandidateResults> candidates;
+  if (prepared.candidates) {
+    candidates = siting::candidate_results(std::move(*prepared.candidates), storms, workers);
+  }
   report::RunFacts facts =
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
   facts.screening = &screening;
+  facts.candidates = candidates ? &*candidates : nullptr;
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,

@@ -4,6 +4,7 @@
 #include "curbshed/geodata/geopackage.hpp"
 #include "curbshed/geodata/picture.hpp"
 #include "curbshed/geodata/raster.hpp"
+#include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/checksum.hpp"
 #include "curbshed/report/layers.hpp"
@@ -159,6 +160,7 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
   }
   write_table(out, report::reaches_table(facts));
   write_table(out, report::screening_table(facts));
+  if (facts.candidates != nullptr) write_table(out, report::candidates_table(facts));
   write_table(out, report::corners_table(facts));
   write_table(out, report::passed_table(facts));
   write_table(out, report::set_aside_table(facts));

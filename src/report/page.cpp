@@ -1,5 +1,6 @@
 #include "curbshed/report/page.hpp"
 
+#include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
@@ -173,6 +174,10 @@ class PageText {
     text_ += "</tbody></table>\n";
     if (ranked_.size() > kMostRows)
       small(fmt::format("{} more are in cuts.csv.", ranked_.size() - kMostRows));
+    if (const std::string sentence = work_sentence(facts_, units_); !sentence.empty()) paragraph(sentence);
+    if (const std::string sentence = candidates_sentence(facts_, units_); !sentence.empty()) {
+      paragraph(sentence);
+    }
     corners();
   }
 

@@ -1,5 +1,6 @@
 #include "curbshed/report/sheets.hpp"
 
+#include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/sentences.hpp"
@@ -524,6 +525,48 @@ void add_basin_shape(const RunFacts& facts, Builder& build) {
   });
 }
 
+/// What is dug and built; empty for a basin without a floor.
+void add_basin_work(const RunFacts& facts, Builder& build) {
+  const auto figure = [&](std::string name, std::string title, std::string unit,
+                          double (*value)(const siting::DugFigures&)) {
+    build.number(std::move(name), std::move(title), std::move(unit), [&facts, value](std::int32_t node) {
+      const std::optional<siting::DugBasin> basin = dug_basin(facts, node);
+      return basin ? Cell(value(siting::figures_of(*basin))) : Cell();
+    });
+  };
+  figure("rim_length_m", "Rim of the dug slopes along the curb", "m",
+         [](const siting::DugFigures& f) { return f.rim_length_m; });
+  figure("rim_width_m", "Rim of the dug slopes square to the curb", "m",
+         [](const siting::DugFigures& f) { return f.rim_width_m; });
+  figure("floor_m2", "Level floor", "m2", [](const siting::DugFigures& f) { return f.floor_m2; });
+  figure("dug_m3", "Soil dug, as it lies in the ground, from the top of the curb down", "m3",
+         [](const siting::DugFigures& f) { return f.dug_m3(); });
+  const auto amount = [&](std::string name, std::string title, double siting::Materials::*member) {
+    build.number(std::move(name), std::move(title), "m3", [&facts, member](std::int32_t node) {
+      const std::optional<siting::Materials> materials = materials_of(facts, node);
+      return materials ? Cell((*materials).*member) : Cell();
+    });
+  };
+  amount("soil_out_m3", "The same loosened, on the truck", &siting::Materials::soil_out_m3);
+  amount("stone_m3", "Stone at the mouth", &siting::Materials::stone_m3);
+  amount("mulch_m3", "Mulch", &siting::Materials::mulch_m3);
+  build.whole("plants", "Plants", [&facts](std::int32_t node) {
+    const std::optional<siting::Materials> materials = materials_of(facts, node);
+    return materials ? Cell(materials->plants) : Cell();
+  });
+  build.number("cost", "Cost in the currency of [money], of what has a price; empty = no price given", "",
+               [&facts](std::int32_t node) {
+                 const std::optional<siting::Materials> materials = materials_of(facts, node);
+                 const siting::Cost cost = materials ? cost_of(facts, *materials, 1) : siting::Cost{};
+                 return cost.total ? Cell(*cost.total) : Cell();
+               });
+  build.words("cost_words", "The same in words, with what has no price", [&facts](std::int32_t node) {
+    const std::optional<siting::Materials> materials = materials_of(facts, node);
+    return materials ? text(siting::cost_words(cost_of(facts, *materials, 1), facts.settings->money.currency))
+                     : Cell();
+  });
+}
+
 Sheet basins_sheet(const RunFacts& facts) {
   Sheet sheet;
   sheet.name = "basins";
@@ -534,6 +577,7 @@ Sheet basins_sheet(const RunFacts& facts) {
   build.id();
   build.where();
   add_basin_shape(facts, build);
+  add_basin_work(facts, build);
   add_year(facts, build);
   build.after("entered_{}_m3", "Water in through the cut", "m3", &NodeResult::entered_m3);
   build.after("returned_{}_m3", "Water back through the cut", "m3", &NodeResult::returned_m3);

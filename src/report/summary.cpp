@@ -1,5 +1,6 @@
 #include "curbshed/report/summary.hpp"
 
+#include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/lots.hpp"
@@ -8,6 +9,8 @@
 #include "curbshed/report/side_tables.hpp"
 
 #include "report/json_text.hpp"
+
+#include <algorithm>
 
 namespace curbshed::report {
 namespace {
@@ -106,6 +109,42 @@ Json screening_json(const RunFacts& facts) {
   return json;
 }
 
+Json work_json(const RunFacts& facts) {
+  const Work work = work_of(facts);
+  Json json = {{"basins", work.basins},
+               {"dug_m3", work.materials.soil_dug_m3},
+               {"soil_out_m3", work.materials.soil_out_m3},
+               {"stone_m3", work.materials.stone_m3},
+               {"mulch_m3", work.materials.mulch_m3},
+               {"plants", work.materials.plants},
+               {"cost", nullptr},
+               {"currency", facts.settings->money.currency},
+               {"cost_words", siting::cost_words(work.cost, facts.settings->money.currency)}};
+  if (work.cost.total) json["cost"] = *work.cost.total;
+  return json;
+}
+
+Json candidates_json(const siting::CandidateResults& candidates) {
+  const siting::CandidatePlaces& found = candidates.model.found;
+  Json json = {{"stretches", found.stretches}, {"places", found.spots.size()}};
+  for (const siting::CandidatePlace place :
+       {siting::CandidatePlace::Strip, siting::CandidatePlace::BehindWalk, siting::CandidatePlace::Bulb}) {
+    json[std::string(siting::place_word(place))] =
+        std::count_if(found.spots.begin(), found.spots.end(),
+                      [&](const siting::CandidateSpot& spot) { return spot.place == place; });
+  }
+  json["without"] = Json::array();
+  for (std::size_t i = 0; i < siting::kWhyNone; ++i) {
+    json["without"].push_back(
+        {{"why", siting::why_word(static_cast<siting::WhyNone>(i))}, {"stretches", found.without[i]}});
+  }
+  json["storms"] = Json::array();
+  for (const siting::CandidateStorm& storm : candidates.storms) {
+    json["storms"].push_back({{"id", storm.storm_id}, {"captured_by_cuts_here_m3", storm.cuts_here_m3}});
+  }
+  return json;
+}
+
 Json sheet_json(const RunFacts& facts, const Sheet& sheet) {
   Json rows = Json::array();
   for (const std::int32_t node : sheet.nodes) {
@@ -187,6 +226,8 @@ std::string summary_json(const RunFacts& facts) {
   json["storms"] = storms_json(facts);
   json["year"] = year_json(facts);
   json["screening"] = screening_json(facts);
+  json["work"] = work_json(facts);
+  if (facts.candidates != nullptr) json["candidates"] = candidates_json(*facts.candidates);
   for (const Sheet& sheet :
        {cuts_sheet(facts), basins_sheet(facts), existing_basins_sheet(facts), outfalls_sheet(facts),
         inlets_sheet(facts), sags_sheet(facts), lots_sheet(facts)}) {

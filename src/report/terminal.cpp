@@ -1,5 +1,6 @@
 #include "curbshed/report/terminal.hpp"
 
+#include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
@@ -332,6 +333,14 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     add_cuts(facts, *common, style, page);
   }
   add_screening(facts, page);
+  if (const std::string sentence = work_sentence(facts, style.units); !sentence.empty()) {
+    page.line("");
+    page.paragraph(sentence);
+  }
+  if (const std::string sentence = candidates_sentence(facts, style.units); !sentence.empty()) {
+    page.line("");
+    page.paragraph(sentence);
+  }
   page.heading("What was assumed or noticed:");
   for (const std::string& line : note_lines(notes)) {
     if (line != base::note_text(base::NoteId::DrainsNotGiven).text) {  // it stands above already

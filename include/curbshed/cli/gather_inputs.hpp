@@ -3,6 +3,7 @@
 
 #include "curbshed/cli/study_layer.hpp"
 #include "curbshed/geodata/ground.hpp"
+#include "curbshed/siting/candidates_strip.hpp"
 #include "curbshed/study/preparation.hpp"
 
 #include <map>
@@ -27,6 +28,7 @@ struct GatheredInputs {
   std::vector<report::InputFile> files;
   std::vector<report::SetAsideFeature> set_aside;
   std::map<std::string, std::int64_t> features;  ///< by layer, set aside ones included
+  siting::BesideShapes beside;                   ///< filled where the study looks for candidates
   std::map<std::string, std::int64_t> outside;   ///< by layer: features left out as outside the place
 };
 

@@ -3,10 +3,12 @@
 
 #include "curbshed/cli/gather_inputs.hpp"
 #include "curbshed/geodata/ground.hpp"
+#include "curbshed/siting/candidates_model.hpp"
 #include "curbshed/study/preparation.hpp"
 
 #include <array>
 #include <functional>
+#include <optional>
 #include <string>
 
 namespace curbshed::cli {
@@ -33,6 +35,7 @@ struct PreparedStudy {
   Place place;
   GatheredInputs gathered;
   study::Preparation preparation;
+  std::optional<siting::CandidateModel> candidates;  ///< where the study looks for them
 };
 
 struct PrepareOptions {

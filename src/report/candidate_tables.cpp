@@ -1,0 +1,254 @@
+#include "curbshed/report/candidate_tables.hpp"
+
+#include "curbshed/report/cautions.hpp"
+#include "curbshed/report/sheets.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace curbshed::report {
+namespace {
+
+using base::Cell;
+using base::ColumnType;
+
+std::size_t at(std::int32_t i) { return static_cast<std::size_t>(i); }
+
+Cell text(std::string value) {
+  Cell cell;
+  if (!value.empty()) cell.emplace<std::string>(std::move(value));
+  return cell;
+}
+Cell number(const std::optional<double>& value) {
+  Cell cell;
+  if (value) cell.emplace<double>(*value);
+  return cell;
+}
+Cell count(std::int64_t value) { return Cell(value); }
+
+std::string currency(const RunFacts& facts) { return facts.settings->money.currency; }
+
+void add_columns(const RunFacts& facts, base::Table& table) {
+  const std::string& unit = facts.crs_unit;
+  const auto real = [&](std::string name, std::string title, std::string in) {
+    table.columns.push_back({std::move(name), std::move(title), std::move(in), ColumnType::Real});
+  };
+  const auto words = [&](std::string name, std::string title) {
+    table.columns.push_back({std::move(name), std::move(title), "", ColumnType::Text});
+  };
+  const auto whole = [&](std::string name, std::string title) {
+    table.columns.push_back({std::move(name), std::move(title), "", ColumnType::Integer});
+  };
+  whole("rank", "Rank by the water that it would take in the first storm, 1 = most");
+  words("id", "Name");
+  words("place", "Where it is, measured along the curb from the corner");
+  real("x_" + unit, "East in the reference system", unit);
+  real("y_" + unit, "North in the reference system", unit);
+  words("where", "strip, behind_walk or bulb");
+  real("area_arriving_m2", "Ground whose water comes by", "m2");
+  whole("at_least", "1 = the area is cut by the edge of the data: read \"at least\"");
+  real("strip_m", "From the curb to what ends the strip (in a bulb: width of the lane); empty = not known",
+       "m");
+  real("free_curb_m", "Free curb that was looked at, no longer than the asked basin needs", "m");
+  real("length_m", "Water line along the curb", "m");
+  real("width_m", "Water line square to the curb", "m");
+  real("ponding_m", "Depth from the cut's invert to the mulch, as the room allows", "m");
+  real("setback_m", "Curb to the water line; below 0 it lies in the street", "m");
+  real("channel_m", "Covered channel under the walk", "m");
+  whole("on_lot", "1 = on a lot: its owner decides");
+  whole("spills", "1 = the ground around lies below the cut: it would spill there");
+  words("words", "What is less than asked, and what else there is to know");
+  for (const siting::CandidateStorm& storm : facts.candidates->storms) {
+    real(storm_column_name("captured_{}_m3", storm.storm_id),
+         "Water that it would take with the cuts of the study", "m3");
+    real(storm_column_name("gain_{}_m3", storm.storm_id),
+         "More taken by all basins together: less what the basins below then miss", "m3");
+  }
+  real("dug_m3", "Soil dug, as it lies in the ground", "m3");
+  real("soil_out_m3", "The same loosened, on the truck", "m3");
+  real("stone_m3", "Stone at the mouth", "m3");
+  real("mulch_m3", "Mulch", "m3");
+  whole("plants", "Plants");
+  real("pavement_m2", "Pavement broken up", "m2");
+  real("cost", "Cost in the currency of [money], of what has a price; empty = no price given", "");
+  words("cost_words", "The same in words, with what has no price");
+}
+
+}  // namespace
+
+std::optional<siting::DugBasin> dug_basin(const RunFacts& facts, std::int32_t node) {
+  const study::ChainModel& model = facts.preparation->model;
+  const study::BasinParams& basin = model.params[at(node)].basin;
+  const double in_m = 2.0 * basin.side_slope * basin.ponding_m;
+  if (!(basin.length_m > in_m && basin.width_m > in_m)) return std::nullopt;
+  return siting::DugBasin{.length_m = basin.length_m,
+                          .width_m = basin.width_m,
+                          .side_slope = basin.side_slope,
+                          .ponding_m = basin.ponding_m,
+                          .drop_m = facts.settings->room.drop_m,
+                          .mulch_m = facts.settings->room.mulch_m,
+                          .ground_above_water_m = model.network.curb_height_m[at(node)]};
+}
+
+std::optional<siting::Materials> materials_of(const RunFacts& facts, std::int32_t node) {
+  const std::optional<siting::DugBasin> basin = dug_basin(facts, node);
+  if (!basin) return std::nullopt;
+  return siting::materials_of(*basin, {.opening_m = facts.preparation->model.params[at(node)].opening_m},
+                              siting::material_rules(*facts.settings));
+}
+
+siting::Cost cost_of(const RunFacts& facts, const siting::Materials& materials, std::int64_t sites) {
+  return siting::cost_of(materials, sites, siting::prices_of(facts.settings->money));
+}
+
+Work work_of(const RunFacts& facts) {
+  Work work;
+  for (const std::int32_t node : basins_sheet(facts).nodes) {
+    if (const std::optional<siting::Materials> own = materials_of(facts, node)) {
+      ++work.basins;
+      work.materials = work.materials + *own;
+    }
+  }
+  work.cost = cost_of(facts, work.materials, work.basins);
+  return work;
+}
+
+std::string work_sentence(const RunFacts& facts, Units units) {
+  const Work work = work_of(facts);
+  if (work.basins == 0) return {};
+  const siting::Materials& m = work.materials;
+  return fmt::format(
+      "To dig for {}: {} of soil ({} loosened), {} of stone, {} of mulch, {} plants; cost: {}.",
+      work.basins == 1 ? std::string("the basin") : fmt::format("the {} basins", work.basins),
+      show_volume(m.soil_dug_m3, units), show_volume(m.soil_out_m3, units), show_volume(m.stone_m3, units),
+      show_volume(m.mulch_m3, units), m.plants, siting::cost_words(work.cost, currency(facts)));
+}
+
+base::Table candidates_table(const RunFacts& facts) {
+  base::Table table;
+  table.name = "candidates";
+  table.title = "Candidates for further cuts";
+  table.description =
+      "Places along the curbs where a basin has room. They are closed in the run; each row says what that "
+      "one "
+      "would take with the cuts of the study and no other candidate.";
+  if (facts.candidates == nullptr) return table;
+  add_columns(facts, table);
+  const siting::CandidateResults& all = *facts.candidates;
+  const study::ChainModel& model = all.model.model;
+  for (std::size_t rank = 0; rank < all.ranked.size(); ++rank) {
+    const std::size_t i = at(all.ranked[rank]);
+    const siting::CandidateSpot& spot = all.model.found.spots[i];
+    const std::size_t node = at(all.model.node[i]);
+    const siting::Materials& m = all.model.materials[i];
+    const siting::Cost cost = cost_of(facts, m, 1);
+    std::vector<Cell> row = {count(static_cast<std::int64_t>(rank) + 1),
+                             text(model.network.id[node]),
+                             text(all.model.place[i].words_metric),
+                             Cell(model.network.at[node].x_m / facts.metres_per_unit),
+                             Cell(model.network.at[node].y_m / facts.metres_per_unit),
+                             text(std::string(place_word(spot.place))),
+                             Cell(all.model.area_m2[i]),
+                             count(all.model.at_least[i]),
+                             number(spot.there.strip_m),
+                             Cell(spot.there.free_m),
+                             Cell(spot.basin.length_m),
+                             Cell(spot.basin.width_m),
+                             Cell(spot.basin.ponding_m),
+                             Cell(spot.setback_m),
+                             Cell(spot.channel_m),
+                             count(spot.on_lot ? 1 : 0),
+                             count(model.params[node].basin.rim_below_invert() ? 1 : 0),
+                             text(spot.words)};
+    for (const siting::CandidateStorm& storm : all.storms) {
+      row.emplace_back(storm.takes[i].captured_m3);
+      row.emplace_back(storm.takes[i].gain_m3);
+    }
+    for (const double amount : {m.soil_dug_m3, m.soil_out_m3, m.stone_m3, m.mulch_m3})
+      row.emplace_back(amount);
+    row.push_back(count(m.plants));
+    row.emplace_back(m.pavement_m2);
+    row.push_back(number(cost.total));
+    row.push_back(text(siting::cost_words(cost, currency(facts))));
+    table.rows.push_back(std::move(row));
+  }
+  base::check(table);
+  return table;
+}
+
+base::MapLayer candidates_layer(const RunFacts& facts) {
+  base::MapLayer layer;
+  layer.table = candidates_table(facts);
+  layer.table.description += " " + cautions_line();
+  layer.kind = base::ShapeKind::Polygon;
+  if (facts.candidates == nullptr) return layer;
+  for (const std::int32_t i : facts.candidates->ranked) {
+    layer.shapes.push_back(base::polygon_shape(facts.candidates->model.water_line[at(i)]));
+  }
+  return layer;
+}
+
+std::string candidates_sentence(const RunFacts& facts, Units units) {
+  if (facts.candidates == nullptr) return {};
+  const siting::CandidatePlaces& found = facts.candidates->model.found;
+  std::array<std::int64_t, 3> by_place{};
+  for (const siting::CandidateSpot& spot : found.spots) ++by_place[static_cast<std::size_t>(spot.place)];
+  std::string words = fmt::format(
+      "Further places along the curbs: {} on {} stretches of {} ({} in the strip, {} behind a walk, {} in a "
+      "parking lane), closed in this run; candidates.csv has them.",
+      found.spots.size(), found.stretches, show_distance(facts.settings->candidates.spacing_m, units),
+      by_place[0], by_place[1], by_place[2]);
+  std::string none;
+  for (std::size_t i = 0; i < siting::kWhyNone; ++i) {
+    if (found.without[i] == 0) continue;
+    none += fmt::format("{}{} {}", none.empty() ? "" : ", ", found.without[i],
+                        siting::why_word(static_cast<siting::WhyNone>(i)));
+  }
+  if (!none.empty()) words += fmt::format(" None on the rest: {}.", none);
+  return words;
+}
+
+base::MapLayer basin_outlines_layer(const RunFacts& facts) {
+  base::MapLayer layer;
+  layer.table.name = "basin_outlines";
+  layer.table.title = "Basins as they are dug";
+  layer.table.description =
+      fmt::format("Rim of the slopes, water line at the cut's invert, and level floor. {}", cautions_line());
+  layer.kind = base::ShapeKind::Polygon;
+  layer.table.columns = {{"id", "Cut or candidate", "", ColumnType::Text},
+                         {"kind", "cut or candidate", "", ColumnType::Text},
+                         {"line", "rim, water line or floor", "", ColumnType::Text},
+                         {"below_invert_m", "How far it lies below the cut's invert; above it is negative",
+                          "m", ColumnType::Real},
+                         {"area_m2", "Area", "m2", ColumnType::Real}};
+  const auto add = [&](const std::string& id, const char* kind, const base::Polygon& water,
+                       const siting::DugBasin& basin) {
+    const siting::BasinOutline outline = siting::outline_of(water, basin);
+    const auto one = [&](const char* line, double below_m, const base::Polygon& polygon) {
+      layer.table.rows.push_back(
+          {text(id), text(kind), text(line), Cell(below_m), Cell(base::area_m2(polygon))});
+      layer.shapes.push_back(base::polygon_shape(polygon));
+    };
+    one("rim", -basin.drop_m, outline.rim);
+    one("water line", 0.0, outline.water_line);
+    one("floor", basin.ponding_m, outline.floor);
+  };
+  const study::Preparation& run = *facts.preparation;
+  for (const std::int32_t node : basins_sheet(facts).nodes) {
+    const std::optional<siting::DugBasin> basin = dug_basin(facts, node);
+    if (basin && !run.maps.basins[at(node)].rings.empty()) {
+      add(run.model.network.id[at(node)], "cut", run.maps.basins[at(node)], *basin);
+    }
+  }
+  if (facts.candidates != nullptr) {
+    const siting::CandidateModel& model = facts.candidates->model;
+    for (const std::int32_t i : facts.candidates->ranked) {
+      add(model.model.network.id[at(model.node[at(i)])], "candidate", model.water_line[at(i)],
+          siting::dug_basin(model.found.spots[at(i)], *facts.settings));
+    }
+  }
+  return layer;
+}
+
+}  // namespace curbshed::report
