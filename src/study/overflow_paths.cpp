@@ -4,6 +4,9 @@
 
 #include "study/basin_sites.hpp"
 
+#include <algorithm>
+#include <limits>
+
 namespace curbshed::study {
 namespace {
 
@@ -23,16 +26,22 @@ bool near_gap(const StudyInputs& inputs, const StationBins& stations, Point p) {
   return best != nullptr && inputs.curbs[at(best->curb)].kind == terrain::CurbKind::Gap;
 }
 
-/// As basin_site counts its ring: on the curb when less than half a cell behind its line.
-RimKind rim_kind(const StudyInputs& inputs, const StationBins& stations, const street::Network& network,
-                 std::size_t node, Point rim_at) {
-  const Point cut = network.at[node];
-  const Point behind = network.behind[node];
-  const double behind_m = (rim_at.x_m - cut.x_m) * behind.x_m + (rim_at.y_m - cut.y_m) * behind.y_m;
-  if (behind_m >= 0.5 * inputs.ground.frame.cell_m) {
+RimKind rim_kind(const StudyInputs& inputs, const StationBins& stations, const Preparation& made,
+                 std::size_t node) {
+  const Point cut = made.model.network.at[node];
+  const Point behind = made.model.network.behind[node];
+  const auto behind_m = [&](Point p) {
+    return (p.x_m - cut.x_m) * behind.x_m + (p.y_m - cut.y_m) * behind.y_m;
+  };
+  double near_m = std::numeric_limits<double>::infinity();
+  for (const Point p : made.maps.basins[node].rings.front()) {
+    near_m = std::min(near_m, behind_m(p));
+  }
+  const Point rim_at = made.model.params[node].basin.rim_at;
+  if (behind_m(rim_at) >= near_m) {
     return RimKind::Ground;
   }
-  return near_gap(inputs, stations, rim_at) ? RimKind::Gap : RimKind::Curb;
+  return near_gap(inputs, stations, rim_at) ? RimKind::Gap : RimKind::Street;
 }
 
 void trace(const StudyInputs& inputs, const Preparation& made, OverflowPath& path) {
@@ -74,8 +83,8 @@ void trace(const StudyInputs& inputs, const Preparation& made, OverflowPath& pat
 
 std::string_view word_of(RimKind kind) {
   switch (kind) {
-    case RimKind::Curb:
-      return "the top of the curb";
+    case RimKind::Street:
+      return "its side toward the street";
     case RimKind::Gap:
       return "a gap of the curb";
     case RimKind::Ground:
@@ -94,7 +103,7 @@ std::vector<OverflowPath> overflow_paths(const StudyInputs& inputs, const Prepar
     }
     OverflowPath path;
     path.node = static_cast<std::int32_t>(node);
-    path.over = rim_kind(inputs, stations, network, node, preparation.model.params[node].basin.rim_at);
+    path.over = rim_kind(inputs, stations, preparation, node);
     trace(inputs, preparation, path);
     paths.push_back(std::move(path));
   }

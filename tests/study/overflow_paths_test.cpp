@@ -44,11 +44,11 @@ Found find(const DrawnBlock& block, const terrain::WorkPlan& plan = {}) {
   return found;
 }
 
-TEST(OverflowPaths, WhereTheLotLiesHigherTheExcessGoesOverTheCurbToTheNextCut) {
+TEST(OverflowPaths, WhereTheLotLiesHigherTheExcessGoesTowardTheStreetToTheNextCut) {
   const Found found = find(two_cuts({}));
   ASSERT_EQ(found.paths.size(), 2U);
   const OverflowPath& path = found.of("upper");
-  EXPECT_EQ(path.over, RimKind::Curb);
+  EXPECT_EQ(path.over, RimKind::Street);
   EXPECT_EQ(found.into(path), "lower");
   EXPECT_EQ(found.into(found.of("lower")), "out");
   ASSERT_GE(path.line.size(), 2U);

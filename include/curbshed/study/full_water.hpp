@@ -10,7 +10,7 @@
 namespace curbshed::study {
 
 inline constexpr std::string_view kWetNumberSource =
-    "Chow, Maidment & Mays 1988, Applied Hydrology, eq. 5.5.11 (from memory); within 1 of the table of wet "
+    "Chow, Maidment & Mays 1988, Applied Hydrology, eq. 5.5.11 (from memory); within 1.2 of the table of wet "
     "numbers in NRCS National Engineering Handbook 630, ch. 10";
 
 /// Curve number on wet ground from the tables' average one: 23 CN / (10 + 0.13 CN), 30 to 100. Source:

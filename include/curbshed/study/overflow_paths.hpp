@@ -11,11 +11,11 @@ namespace curbshed::study {
 
 /// What the lowest point of a basin's rim is.
 enum class RimKind : std::uint8_t {
-  Curb,   ///< the top of the curb, toward the street
-  Gap,    ///< a driveway, ramp or other gap of a curb, toward the street
-  Ground  ///< ground behind or beside the basin
+  Street,  ///< the ground between curb and basin, or the curb itself
+  Gap,     ///< the same, where a driveway, ramp or other gap of a curb is near
+  Ground   ///< ground behind or beside the basin
 };
-/// "the top of the curb", "a gap of the curb", "the ground beside it".
+/// "its side toward the street", "a gap of the curb", "the ground beside it".
 std::string_view word_of(RimKind kind);
 
 struct OverflowPath {
