@@ -4,6 +4,8 @@
 #include "curbshed/base/names.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -52,6 +54,43 @@ bool has_place(const StudyLayer& layer, std::size_t row) {
          filled("latitude") || filled("place") || filled("corner") || filled("distance");
 }
 
+std::string trimmed(const std::string& text) {
+  const std::size_t first = text.find_first_not_of(" \t");
+  return first == std::string::npos ? "" : text.substr(first, text.find_last_not_of(" \t") - first + 1);
+}
+
+/// The value of a level and how it counts; heights are above the top of the curb.
+std::pair<FieldValue, double> level_of(const StudyLayer& layer, std::size_t row) {
+  constexpr double kHighestCurb_m = 0.6;
+  const std::string word = base::plain_name(layer.text(row, "what"));
+  const std::optional<double> height_m = layer.measure(row, "height");
+  if (word != "walk" && word != "doorway" && word != "gutter") {
+    throw base::InputError(layer.where(row),
+                           word.empty() ? std::string("the row does not say what was measured")
+                                        : fmt::format("what = \"{}\" is not known here", word),
+                           "walk, doorway or gutter", "write one of these; map other words with `classes`");
+  }
+  if (!height_m) {
+    throw base::InputError(layer.where(row), "the row has no height",
+                           "a height with its unit, as -6 in; above the top of the curb is positive",
+                           "write the height, or take the row out");
+  }
+  if (word == "walk") {
+    return {FieldValue::RimBelowCurb, -*height_m};
+  }
+  if (word == "doorway") {
+    return {FieldValue::DoorwayAboveCurb, *height_m};
+  }
+  if (*height_m > 0.0 || *height_m < -kHighestCurb_m) {
+    throw base::InputError(layer.where(row),
+                           fmt::format("the gutter {:g} m {} the top of the curb is no gutter",
+                                       std::abs(*height_m), *height_m > 0.0 ? "above" : "below"),
+                           "-60 cm to 0 cm: it lies below the top of the curb",
+                           "write a minus before it; check the unit");
+  }
+  return {FieldValue::CurbHeight, -*height_m};
+}
+
 }  // namespace
 
 std::vector<study::FieldRow> field_rows(const StudyLayer& layer, SitePlaces& places) {
@@ -63,9 +102,7 @@ std::vector<study::FieldRow> field_rows(const StudyLayer& layer, SitePlaces& pla
     study::FieldRow row;
     row.where = layer.where(i);
     row.by = fmt::format("{}, {}", layer.file().file, row.where.feature);
-    const std::string cut = layer.text(i, "cut");
-    const std::size_t first = cut.find_first_not_of(" \t");
-    row.cut = first == std::string::npos ? "" : cut.substr(first, cut.find_last_not_of(" \t") - first + 1);
+    row.cut = trimmed(layer.text(i, "cut"));
     if (row.cut.empty() && has_place(layer, i)) {
       row.at = places.of(layer, i);
     }
@@ -76,6 +113,30 @@ std::vector<study::FieldRow> field_rows(const StudyLayer& layer, SitePlaces& pla
     row.method = layer.text(i, "method");
     row.date = layer.text(i, "date");
     row.words = layer.text(i, "words");
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+std::vector<study::FieldRow> level_rows(const StudyLayer& layer) {
+  std::vector<study::FieldRow> rows;
+  for (std::size_t i = 0; i < layer.rows(); ++i) {
+    if (blank(layer, i)) {
+      continue;
+    }
+    study::FieldRow row;
+    row.where = layer.where(i);
+    row.by = fmt::format("{}, {}", layer.file().file, row.where.feature);
+    row.cut = trimmed(layer.text(i, "cut"));
+    if (row.cut.empty()) {
+      throw base::InputError(row.where, "the row names no cut", "an id in the column cut",
+                             "write the id of a cut as in cuts.csv of the results");
+    }
+    const auto [what, value] = level_of(layer, i);
+    row.values[static_cast<std::size_t>(what)] = value;
+    row.error_m = layer.measure(i, "error");
+    row.method = layer.text(i, "method");
+    row.date = layer.text(i, "date");
     rows.push_back(std::move(row));
   }
   return rows;

@@ -57,6 +57,7 @@ class Gatherer {
     read_flow_lines();
     read_corner_points();
     read_field();
+    read_levels();
     read_walls();
     sort_sites();
     read_addresses();
@@ -615,6 +616,17 @@ class Gatherer {
     }
     const StudyLayer layer = open("street.field", true);
     out_.inputs.field = field_rows(layer, *places_);
+    close(layer);
+  }
+
+  void read_levels() {
+    if (!settings_.street.levels.given()) {
+      return;
+    }
+    const StudyLayer layer = open("street.levels", true);
+    for (study::FieldRow& row : level_rows(layer)) {
+      out_.inputs.field.push_back(std::move(row));
+    }
     close(layer);
   }
 

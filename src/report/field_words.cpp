@@ -26,10 +26,33 @@ FieldUnit field_unit(FieldValue what) {
     case FieldValue::RimBelowCurb:
     case FieldValue::kCount:
       return {"rim_level", "m", 1.0};
+    case FieldValue::DoorwayAboveCurb:
+      return {"doorway", "m", 1.0};
     case FieldValue::Infiltration:
       break;
   }
   return {"infiltration", "mm/h", 3.6e6};
+}
+
+std::string level_word(FieldValue what) {
+  switch (what) {
+    case FieldValue::CurbHeight:
+      return "gutter below the curb's top";
+    case FieldValue::GutterLevel:
+      return "gutter level";
+    case FieldValue::RimLevel:
+      return "rim level";
+    case FieldValue::RimBelowCurb:
+      return "walk or rim below the curb's top";
+    case FieldValue::DoorwayAboveCurb:
+      return "doorway above the curb's top";
+    case FieldValue::Grade:
+    case FieldValue::CrossSlope:
+    case FieldValue::Infiltration:
+    case FieldValue::kCount:
+      break;
+  }
+  return "";
 }
 
 std::vector<std::string> dry_sentences(const study::ChainModel& model, const study::FieldFindings& field,

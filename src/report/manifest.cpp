@@ -81,7 +81,7 @@ void add_when(Json& json, const std::string& key, const std::string& words) {
 
 /// Every value that was measured on the street, with what it replaced; and who saw water.
 Json field_json(const RunFacts& facts) {
-  Json json = {{"overrides", Json::array()}, {"water_seen", Json::array()}};
+  Json json = {{"overrides", Json::array()}, {"levels", Json::array()}, {"water_seen", Json::array()}};
   const std::vector<std::string>& ids = facts.preparation->model.network.id;
   for (const study::FieldOverride& one : facts.preparation->field.overrides) {
     const FieldUnit unit = field_unit(one.what);
@@ -100,6 +100,16 @@ Json field_json(const RunFacts& facts) {
     Json row = {{"place", ids[static_cast<std::size_t>(one.node)]}, {"seen", one.seen}, {"by", one.by}};
     add_when(row, "date", one.date);
     json["water_seen"].push_back(std::move(row));
+  }
+  for (const study::MeasuredLevel& one : facts.preparation->field.levels) {
+    Json row = {{"place", ids[static_cast<std::size_t>(one.node)]},
+                {"what", level_word(one.what)},
+                {"value_m", one.value_m},
+                {"error_m", one.error_m},
+                {"by", one.by}};
+    add_when(row, "method", one.method);
+    add_when(row, "date", one.date);
+    json["levels"].push_back(std::move(row));
   }
   return json;
 }
@@ -132,7 +142,7 @@ std::string manifest_json(const RunFacts& facts, const std::vector<OutputFile>& 
     json["settings"][setting.first] = {{"value", setting_text(setting.first, setting.second)},
                                        {"origin", settings.origin.at(setting.first)}};
   }
-  if (facts.settings->street.field.given()) {
+  if (facts.settings->street.field.given() || facts.settings->street.levels.given()) {
     json["field"] = field_json(facts);
   }
   json["strict"] = facts.strict;

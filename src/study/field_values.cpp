@@ -26,9 +26,15 @@ std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
 std::size_t at(FieldValue what) { return static_cast<std::size_t>(what); }
 
 constexpr std::array<std::string_view, kFieldValues> kWords = {
-    "grade", "cross slope", "curb height", "gutter level", "rim level", "rim below the curb", "infiltration"};
+    "grade",     "cross slope",        "curb height",  "gutter level",
+    "rim level", "rim below the curb", "infiltration", "doorway"};
 
 bool may_have(NodeKind kind) { return street::has_basin(kind) || kind == NodeKind::Inlet; }
+
+bool is_level(FieldValue what) {
+  return what == FieldValue::CurbHeight || what == FieldValue::GutterLevel || what == FieldValue::RimLevel ||
+         what == FieldValue::RimBelowCurb || what == FieldValue::DoorwayAboveCurb;
+}
 
 bool says_nothing(const FieldRow& row) {
   return !row.water_seen &&
@@ -147,6 +153,13 @@ const FieldOverride* FieldFindings::find(std::int32_t node, FieldValue what) con
   return found == overrides.end() ? nullptr : &*found;
 }
 
+const MeasuredLevel* FieldFindings::level(std::int32_t node, FieldValue what) const {
+  const auto found = std::find_if(levels.begin(), levels.end(), [&](const MeasuredLevel& one) {
+    return one.node == node && one.what == what;
+  });
+  return found == levels.end() ? nullptr : &*found;
+}
+
 FieldNotes::FieldNotes(const std::vector<FieldRow>& rows, const Network& network,
                        const std::vector<street::SitePlace>& places, double reach_m) {
   for (const FieldRow& row : rows) {
@@ -158,6 +171,10 @@ FieldNotes::FieldNotes(const std::vector<FieldRow>& rows, const Network& network
   std::stable_sort(findings_.water.begin(), findings_.water.end(),
                    [](const WaterSeen& a, const WaterSeen& b) {
                      return a.node != b.node ? a.node < b.node : base::natural_less(a.by, b.by);
+                   });
+  std::stable_sort(findings_.levels.begin(), findings_.levels.end(),
+                   [](const MeasuredLevel& a, const MeasuredLevel& b) {
+                     return std::tie(a.node, a.what) < std::tie(b.node, b.what);
                    });
 }
 
@@ -172,8 +189,8 @@ void FieldNotes::take(const FieldRow& row, std::int32_t node, const Network& net
       continue;
     }
     const auto what = static_cast<FieldValue>(i);
-    const bool of_basin =
-        what == FieldValue::RimLevel || what == FieldValue::RimBelowCurb || what == FieldValue::Infiltration;
+    const bool of_basin = what == FieldValue::RimLevel || what == FieldValue::RimBelowCurb ||
+                          what == FieldValue::Infiltration || what == FieldValue::DoorwayAboveCurb;
     if (of_basin && !street::has_basin(network.kind[at(node)])) {
       throw InputError(row.where, fmt::format("{} is a drain inlet and has no {}", id, kWords[i]),
                        "grade, cross_slope, curb_height, gutter_level and water at an inlet",
@@ -190,6 +207,10 @@ void FieldNotes::take(const FieldRow& row, std::int32_t node, const Network& net
                        "keep the better one, or write their mean into one row");
     }
     own.rows[i] = &row;
+    if (is_level(what)) {
+      findings_.levels.push_back(
+          {node, what, *row.values[i], row.error_m.value_or(kMeasuredError_m), row.by, row.method, row.date});
+    }
   }
 }
 

@@ -280,6 +280,30 @@ LayerKey field_layer() {
   return key;
 }
 
+LayerKey levels_layer() {
+  LayerKey key = layer(
+      "street.levels", "table",
+      "Levels shot on the street with a line level or an instrument, as a spreadsheet saved as CSV: one row "
+      "a "
+      "level, all against the top of the curb at the cut. They count instead of the elevation model and the "
+      "assumed curb height, carry an error of their own, and are named in `manifest.json`.",
+      [](Settings& s) { return &s.street.levels; },
+      {text_field("id", "Name of the row in messages; without it its line is told."),
+       text_field("cut", "Cut: its `id` or `place_id`."),
+       text_field(
+           "what",
+           "walk: the lowest point of the walk or ground around the basin's place. doorway: the ground "
+           "at the lowest doorway near it. gutter: the gutter at the cut."),
+       number_field("height", Length, "-3 m", "3 m",
+                    "Above the top of the curb; below it is negative: `-6 in` for a gutter."),
+       number_field("error", Length, "0 mm", "0.5 m", "Standard error of the height, 5 mm without it."),
+       text_field("method", "How it was measured: `string and line level`."),
+       text_field("date", "When, as you write it.")});
+  key.classed_field = "what";
+  key.classes = {"walk", "doorway", "gutter"};
+  return key;
+}
+
 LayerKey outfalls_layer() {
   LayerKey key = layer("street.outfalls", "points", "Places where the street's water leaves the study.",
                        [](Settings& s) { return &s.street.outfalls; },
@@ -414,6 +438,7 @@ std::vector<LayerKey> all_layers() {
   layers.push_back(flow_lines_layer());
   layers.push_back(corners_layer());
   layers.push_back(field_layer());
+  layers.push_back(levels_layer());
   layers.push_back(lots_layer());
   layers.push_back(layer("lots.buildings", "polygons", "Buildings: their ground is roof.",
                          [](Settings& s) { return &s.lots.buildings; },

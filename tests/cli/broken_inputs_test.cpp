@@ -347,6 +347,25 @@ std::vector<Broken> field_cases() {
   };
 }
 
+std::vector<Broken> level_cases() {
+  const auto rows = [](const std::string& text) {
+    return with_layer("levels", "levels.csv", "cut,what,height,error\n" + text);
+  };
+  return {
+      {"level_of_an_unknown_cut", rows("K1,walk,-1 cm,\nK12,walk,-1 cm,\n")},
+      {"level_without_a_cut", rows(",walk,-1 cm,\n")},
+      {"level_without_unit", rows("K1,gutter,-6,\n")},
+      {"level_of_what", rows("K1,roof,-6 in,\n")},
+      {"level_of_nothing", rows("K1,,-6 in,\n")},
+      {"level_without_height", rows("K1,walk,,5 mm\n")},
+      {"level_far_off", rows("K1,doorway,326 m,\n")},
+      {"level_of_a_gutter_above_the_curb", rows("K1,gutter,6 in,\n")},
+      {"level_error_out_of_range", rows("K1,gutter,-6 in,1 m\n")},
+      {"level_error_without_unit", rows("K1,gutter,-6 in,5\n")},
+      {"level_twice", rows("K1,walk,-1 cm,\nK1,walk,-2 cm,\n")},
+  };
+}
+
 /// One inlet at (8, 4) on Kiln Street, its rating table and its outlet.
 std::function<void(const TempFolder&)> with_drain(const std::string& ratings, double outlet_east_m) {
   return [=](const TempFolder& folder) {
@@ -552,9 +571,10 @@ std::vector<Broken> command_cases() {
 
 std::vector<Broken> all_cases() {
   std::vector<Broken> all;
-  for (const auto& part : {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(),
-                           corner_cases(), field_cases(), drain_cases(), wall_cases(), existing_basin_cases(),
-                           start_cases(), place_cases(), rule_cases(), command_cases()}) {
+  for (const auto& part :
+       {study_cases(), ground_cases(), layer_cases(), centreline_cases(), cut_cases(), corner_cases(),
+        field_cases(), level_cases(), drain_cases(), wall_cases(), existing_basin_cases(), start_cases(),
+        place_cases(), rule_cases(), command_cases()}) {
     all.insert(all.end(), part.begin(), part.end());
   }
   return all;

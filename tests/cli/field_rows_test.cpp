@@ -94,5 +94,37 @@ TEST(FieldRows, GoThroughTheWholeProgram) {
   EXPECT_LT(check.out.find("LOOK AGAIN"), check.out.find("elevation.asc"));
 }
 
+TEST(FieldRows, LevelsAreReadAgainstTheTopOfTheCurb) {
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  folder.write("levels.csv",
+               "cut,what,height,error,method,date\n"
+               "K1,Gutter,-6 in,,string and line level,3 May\n"
+               "K1,walk,-1 cm,8 mm,,\n"
+               ",,,,,\n"
+               "K2,doorway,1 ft,,,\n");
+  folder.write("study.toml", SmallStudy::study() + "[street.levels]\nfile = \"levels.csv\"\n");
+  const std::vector<study::FieldRow> rows =
+      gather_inputs(study::read_study(folder.file("study.toml")), {}).inputs.field;
+  ASSERT_EQ(rows.size(), 3U);
+  std::array<std::optional<double>, study::kFieldValues> met;
+  for (const study::FieldRow& row : rows) {
+    for (std::size_t i = 0; i < study::kFieldValues; ++i) {
+      if (row.values[i]) met[i] = row.values[i];
+    }
+    if (value(row, FieldValue::CurbHeight)) {
+      EXPECT_EQ(row.by, "levels.csv, line 2");
+      EXPECT_EQ(row.method, "string and line level");
+      EXPECT_EQ(row.date, "3 May");
+      EXPECT_FALSE(row.error_m.has_value());
+    }
+    if (value(row, FieldValue::RimBelowCurb)) EXPECT_NEAR(row.error_m.value(), 0.008, 1e-12);
+    if (value(row, FieldValue::DoorwayAboveCurb)) EXPECT_EQ(row.cut, "K2");
+  }
+  EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::CurbHeight)].value(), 0.1524, 1e-12);
+  EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::RimBelowCurb)].value(), 0.01, 1e-12);
+  EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::DoorwayAboveCurb)].value(), 0.3048, 1e-12);
+}
+
 }  // namespace
 }  // namespace curbshed::cli

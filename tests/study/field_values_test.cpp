@@ -44,6 +44,12 @@ FieldRow water(const std::string& cut, int line, bool seen, const std::string& d
   return one;
 }
 
+FieldRow level(const std::string& cut, FieldValue what, double value, std::optional<double> error_m = {}) {
+  FieldRow one = row(cut, 2, what, value);
+  one.error_m = error_m;
+  return one;
+}
+
 Preparation with(const std::vector<FieldRow>& rows) {
   StudyInputs inputs = two_cuts();
   inputs.field = rows;
@@ -234,6 +240,29 @@ TEST(FieldValues, WaterOnAnotherDayOrALittleAreaIsNoContradiction) {
   Settings settings = usual_settings();
   settings.street.dry_area_m2 = 3000.0;
   EXPECT_TRUE(prepare(inputs, settings, {}).field.dry.empty());
+}
+
+TEST(FieldValues, LevelsThatWereShotAreKeptWithTheirErrors) {
+  const Preparation plain = with({});
+  const Preparation made =
+      with({level("a", FieldValue::RimBelowCurb, 0.02, 0.008), level("a", FieldValue::DoorwayAboveCurb, 0.30),
+            level("a", FieldValue::CurbHeight, 0.14)});
+  const std::int32_t a = node_of(made.model.network, "a");
+  const auto n = static_cast<std::size_t>(a);
+  ASSERT_EQ(made.field.levels.size(), 3U);
+  ASSERT_NE(made.field.level(a, FieldValue::RimBelowCurb), nullptr);
+  EXPECT_EQ(made.field.level(a, FieldValue::RimBelowCurb)->error_m, 0.008);
+  EXPECT_EQ(made.field.level(a, FieldValue::DoorwayAboveCurb)->error_m, kMeasuredError_m);
+  EXPECT_EQ(made.field.level(a, FieldValue::DoorwayAboveCurb)->value_m, 0.30);
+  EXPECT_EQ(made.field.level(a, FieldValue::GutterLevel), nullptr);
+  EXPECT_NEAR(made.model.params[n].basin.rim_m, made.model.network.gutter_level_m[n] + 0.14 - 0.02, 1e-12);
+  EXPECT_EQ(made.model.network.gutter_level_m[n], plain.model.network.gutter_level_m[n]);
+  EXPECT_EQ(made.field.overrides.size(), 2U) << "a doorway replaces nothing of the model";
+}
+
+TEST(FieldValues, ADrainInletHasNoDoorway) {
+  EXPECT_NE(refused({level("drain", FieldValue::DoorwayAboveCurb, 0.3)}).find("drain inlet"),
+            std::string::npos);
 }
 
 }  // namespace

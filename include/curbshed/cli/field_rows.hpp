@@ -13,4 +13,8 @@ namespace curbshed::cli {
 /// range, a `water` that is neither yes nor no, a place that leads nowhere.
 std::vector<study::FieldRow> field_rows(const StudyLayer& layer, SitePlaces& places);
 
+/// Rows of levels against the top of the curb, as field rows of one value each. InputError that names the
+/// row: no cut, no height, a word that is not known, a gutter above the curb's top.
+std::vector<study::FieldRow> level_rows(const StudyLayer& layer);
+
 }  // namespace curbshed::cli

@@ -15,6 +15,8 @@ struct FieldUnit {
   std::string_view unit;
   double factor = 1.0;
 };
+/// "gutter below the curb's top", "doorway above the curb's top": what a level is and how it counts.
+std::string level_word(study::FieldValue what);
 FieldUnit field_unit(study::FieldValue what);
 
 /// One sentence a place where no water was seen although much should come, the largest area first.

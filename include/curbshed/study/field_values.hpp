@@ -26,6 +26,7 @@ enum class FieldValue : std::uint8_t {
   RimLevel,      ///< lowest point around the basin's place, the same
   RimBelowCurb,  ///< the same, below the top of the curb
   Infiltration,
+  DoorwayAboveCurb,  ///< lowest doorway side near the basin, above the top of the curb (below it is negative)
   kCount
 };
 inline constexpr std::size_t kFieldValues = static_cast<std::size_t>(FieldValue::kCount);
@@ -38,10 +39,14 @@ struct FieldRow {
   std::optional<base::Point> at;
   std::array<std::optional<double>, kFieldValues> values;
   std::optional<bool> water_seen;
+  std::optional<double> error_m;  ///< standard error of its levels; absent: kMeasuredError_m
   std::string method;
   std::string date;
   std::string words;
 };
+
+/// Of a level shot with a line level or an instrument, when the row does not say; common practice, no source.
+inline constexpr double kMeasuredError_m = 0.005;
 
 /// A value that counts instead of another one.
 struct FieldOverride {
@@ -50,6 +55,17 @@ struct FieldOverride {
   double value = 0.0;
   double before = 0.0;
   std::string before_from;  ///< "fitted", "measured", or as the study says it
+  std::string by;
+  std::string method;
+  std::string date;
+};
+
+/// A level that somebody shot.
+struct MeasuredLevel {
+  std::int32_t node = -1;
+  FieldValue what = FieldValue::CurbHeight;  ///< one of curb, gutter, rim or doorway
+  double value_m = 0.0;                      ///< as FieldValue counts it
+  double error_m = kMeasuredError_m;
   std::string by;
   std::string method;
   std::string date;
@@ -79,16 +95,18 @@ struct FieldMeasures {
 
 struct FieldFindings {
   std::vector<FieldOverride> overrides;  ///< by (node, value)
+  std::vector<MeasuredLevel> levels;     ///< by (node, value)
   std::vector<WaterSeen> water;          ///< by (node, row)
   std::vector<DryCut> dry;               ///< the largest area first, ties in chain order
   const FieldOverride* find(std::int32_t node, FieldValue what) const;
+  const MeasuredLevel* level(std::int32_t node, FieldValue what) const;
 };
 
 /// Rows brought to their nodes. A row names a cut or drain inlet by `cut`, else it is that within `reach_m`
 /// of its place, the nearest one. Rows that say nothing are left out. InputError that names the row: a name
-/// that is none, no cut near the place, one value given twice for a cut (also a rim both ways), a rim or an
-/// infiltration at a drain inlet, a level more than 3 m from the elevation model's. The order of the rows
-/// does not matter.
+/// that is none, no cut near the place, one value given twice for a cut (also a rim both ways), a rim, a
+/// doorway or an infiltration at a drain inlet, a level more than 3 m from the elevation model's. The order
+/// of the rows does not matter.
 class FieldNotes {
  public:
   FieldNotes(const std::vector<FieldRow>& rows, const street::Network& network,

@@ -59,7 +59,7 @@ struct GroundSettings {
 
 struct StreetSettings {
   LayerSource curbs, pavement, centrelines, cuts, inlets, outfalls, flow_lines, corners, field, pipe_outlets,
-      inlet_ratings, existing_basins;
+      inlet_ratings, existing_basins, levels;
   LayerSource walks, driveways, ramps, hydrants, poles, meters, covers, buried_lines, overhead_wires,
       curb_space;
   double curb_height_m = 0.15;
