@@ -142,6 +142,12 @@ class Gatherer {
     const StudyLayer layer = open(part, false);
     for (std::size_t row = 0; row < layer.rows(); ++row) {
       shapes.push_back(layer.shape(row));
+      if (part == "lots.buildings") {
+        out_.inputs.surroundings.things.push_back({study::ThingKind::Building,
+                                                   layer.named(row) ? layer.id(row) : std::string(),
+                                                   layer.shape(row),
+                                                   {}});
+      }
     }
     close(layer);
     return shapes;
@@ -663,9 +669,6 @@ class Gatherer {
     study::Surroundings& around = out_.inputs.surroundings;
     if (settings_.lots.lots.given()) around.set_known(study::ThingKind::Lot);
     if (settings_.lots.buildings.given()) around.set_known(study::ThingKind::Building);
-    for (const base::Shape& shape : cover_.buildings) {
-      around.things.push_back({study::ThingKind::Building, "", shape, {}});
-    }
     for (std::size_t i = 0; i < cover_.surfaces.shapes.size(); ++i) {
       if (cover_.surfaces.classes[i] != "walk") continue;
       around.set_known(study::ThingKind::Walk);

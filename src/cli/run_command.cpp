@@ -11,6 +11,7 @@
 #include "curbshed/geodata/coordinates.hpp"
 #include "curbshed/geodata/output_folder.hpp"
 #include "curbshed/report/terminal.hpp"
+#include "curbshed/siting/full_levels.hpp"
 #include "curbshed/siting/measures.hpp"
 #include "curbshed/study/storms.hpp"
 #include "curbshed/terrain/grid.hpp"
@@ -205,8 +206,11 @@ int run_command(const Options& options, Console& console) {
   const std::vector<study::StormComparison> results =
       compare_all(preparation.model, storms, workers, progress);
   const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
+  const study::FullWater water = study::full_water(preparation.model, storms, workers);
+  const siting::FullLevels full =
+      siting::full_levels({&settings, &gathered.inputs, &preparation, &water}, workers);
   const siting::Screening screening =
-      siting::screen_cuts({&settings, &gathered.inputs, &preparation, &results, &rules}, workers);
+      siting::screen_cuts({&settings, &gathered.inputs, &preparation, &results, &rules, &full}, workers);
   std::optional<siting::CandidateResults> candidates;
   if (prepared.candidates) {
     candidates = siting::candidate_results(std::move(*prepared.candidates), storms, workers);
@@ -215,6 +219,7 @@ int run_command(const Options& options, Console& console) {
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
   facts.screening = &screening;
   facts.candidates = candidates ? &*candidates : nullptr;
+  facts.full = &full;
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,

@@ -3,6 +3,7 @@
 #include "curbshed/report/block_faces.hpp"
 #include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/full.hpp"
 #include "curbshed/report/lots.hpp"
 #include "curbshed/report/screening.hpp"
 #include "curbshed/report/sheets.hpp"
@@ -203,6 +204,7 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(screening_layer(facts));
   layers.push_back(basin_outlines_layer(facts));
   if (facts.candidates != nullptr) layers.push_back(candidates_layer(facts));
+  layers.push_back(overflow_layer(facts));
   layers.push_back(areas_layer(facts));
   layers.push_back(points_of(facts, existing_basins_sheet(facts)));
   layers.push_back(points_of(facts, outfalls_sheet(facts)));

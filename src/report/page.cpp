@@ -4,6 +4,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/full.hpp"
 #include "curbshed/report/lots.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/ribbons.hpp"
@@ -67,6 +68,7 @@ class PageText {
         "with a bar: "
         "drain inlet. Dashed ring: sag where water ponds. North is up; the light comes from the north-west.");
     table();
+    text_ += full_section(facts_, units_);
     text_ += screening_section(facts_);
     assumed();
     text_ += fmt::format(

@@ -112,9 +112,14 @@ std::string lines_paths(const RunFacts& facts, const Paper& paper) {
   for (const base::Polygon& basin : facts.preparation->maps.basins) {
     for (const base::Polyline& ring : basin.rings) basins += paper.path(ring, true);
   }
+  std::string overflow;
+  if (facts.full != nullptr) {
+    for (const siting::FullSite& site : facts.full->sites) overflow += paper.path(site.path.line, false);
+  }
   return fmt::format(
-      "<path class=\"curbs\" d=\"{}\"/><path class=\"gutters\" d=\"{}\"/><path class=\"basins\" d=\"{}\"/>",
-      curbs, gutters, basins);
+      "<path class=\"curbs\" d=\"{}\"/><path class=\"gutters\" d=\"{}\"/><path class=\"overflow\" d=\"{}\"/>"
+      "<path class=\"basins\" d=\"{}\"/>",
+      curbs, gutters, overflow, basins);
 }
 
 std::string place_marks(const RunFacts& facts, const Paper& paper, const std::vector<std::string>& ranks) {

@@ -33,6 +33,7 @@ svg text{font:12px "DejaVu Sans",Verdana,sans-serif;fill:var(--ink)}
 .map .area{fill:#5aa0c2;fill-opacity:.3;stroke:var(--water);stroke-width:9;stroke-dasharray:40 22}
 .map .curbs{fill:none;stroke:var(--ink);stroke-width:12}
 .map .gutters{fill:none;stroke:var(--water);stroke-width:22}
+.map .overflow{fill:none;stroke:#b5651d;stroke-width:14;stroke-dasharray:40 24}
 .map .basins{fill:var(--earth);stroke:#3c2508;stroke-width:8}
 .map .cut rect{fill:#fffdf8;stroke:var(--ink);stroke-width:1.5}
 .map .cut text{text-anchor:middle;font-weight:bold}

@@ -2,6 +2,7 @@
 
 #include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/full.hpp"
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/sentences.hpp"
 
@@ -567,6 +568,10 @@ void add_basin_work(const RunFacts& facts, Builder& build) {
   });
 }
 
+void add_when_full(const RunFacts& facts, Sheet& sheet) {
+  for (NodeColumn& column : full_columns(facts)) sheet.columns.push_back(std::move(column));
+}
+
 Sheet basins_sheet(const RunFacts& facts) {
   Sheet sheet;
   sheet.name = "basins";
@@ -579,6 +584,7 @@ Sheet basins_sheet(const RunFacts& facts) {
   add_basin_shape(facts, build);
   add_basin_work(facts, build);
   add_year(facts, build);
+  add_when_full(facts, sheet);
   build.after("entered_{}_m3", "Water in through the cut", "m3", &NodeResult::entered_m3);
   build.after("returned_{}_m3", "Water back through the cut", "m3", &NodeResult::returned_m3);
   build.after("infiltrated_{}_m3", "Water soaked in", "m3", &NodeResult::infiltrated_m3);

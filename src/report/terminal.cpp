@@ -4,6 +4,7 @@
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
+#include "curbshed/report/full.hpp"
 #include "curbshed/report/lots.hpp"
 #include "curbshed/report/screening.hpp"
 #include "curbshed/report/sentences.hpp"
@@ -29,6 +30,7 @@ constexpr std::size_t kMostSpills = 5;
 constexpr std::size_t kMostCorners = 12;
 constexpr std::size_t kMostRows = 20;
 constexpr std::size_t kMostRules = 6;
+constexpr std::size_t kMostFull = 3;
 
 class Page {
  public:
@@ -145,6 +147,14 @@ void add_corners(const RunFacts& facts, Units units, Page& page) {
     page.line(fmt::format("- and {} more, which change less; corners.csv and cuts.csv have them all",
                           corners.more));
   }
+}
+
+void add_full(const RunFacts& facts, Units units, Page& page) {
+  const std::string sentence = full_sentence(facts);
+  if (sentence.empty()) return;
+  page.heading("When the basins are full (basins.csv and the layer overflow_paths have every one):");
+  page.paragraph(sentence);
+  for (const std::string& line : full_lines(facts, units, kMostFull)) page.paragraph(line, "- ");
 }
 
 void add_screening(const RunFacts& facts, Page& page) {
@@ -332,6 +342,7 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
   if (common != nullptr) {
     add_cuts(facts, *common, style, page);
   }
+  add_full(facts, style.units, page);
   add_screening(facts, page);
   if (const std::string sentence = work_sentence(facts, style.units); !sentence.empty()) {
     page.line("");

@@ -262,7 +262,7 @@ std::string points_to_shoot(const FullSite& site, bool doorway) {
   if (doorway && site.doorway && site.doorway->height.from == LevelFrom::Surface) {
     add(points, site.doorway->building.empty()
                     ? std::string("the ground at the lowest doorway near it")
-                    : fmt::format("the ground at the lowest doorway of {}", site.doorway->building));
+                    : fmt::format("the ground at the lowest doorway of building {}", site.doorway->building));
   }
   return points;
 }

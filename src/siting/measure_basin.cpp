@@ -83,15 +83,46 @@ void measure_rate(const Survey& survey, const SiteFrame& frame, SiteMeasures& si
   }
 }
 
-/// Deepest water in the gutter at the cut over all storms and states.
-double deepest_gutter_m(const Survey& survey, std::size_t node) {
-  double depth_m = 0.0;
-  for (const study::StormComparison& storm : *survey.in.storms) {
-    for (const study::StormResult* result : {&storm.base, &storm.with_cuts, &storm.second}) {
-      if (node < result->nodes.size()) depth_m = std::max(depth_m, result->nodes[node].max_depth_m);
-    }
+std::string shown_doubt(const RuleSet& rules, RuleId id, const Freeboard& freeboard) {
+  return with_unit(rules, id, 2.0 * freeboard.doubt_m);
+}
+
+/// A freeboard with what to shoot where heights decide it.
+Measured freeboard_of(const Survey& survey, const FullSite& site, RuleId id, const Freeboard& freeboard,
+                      const FullHeight& height) {
+  const RuleSet& rules = *survey.in.rules;
+  const bool both = height.from == LevelFrom::Measured && site.pool.from == LevelFrom::Measured;
+  Measured out = plain_value(
+      freeboard.value_m,
+      both ? fmt::format("measured on the street ({}, {}) and the largest storm", site.pool.by, height.by)
+           : std::string("the heights and the largest storm"),
+      freeboard.doubt_m);
+  out.measure_at_best = survey.network().edge_cuts_above[static_cast<std::size_t>(site.node)] != 0;
+  out.words = fmt::format("The pool can stand {} over the gutter; known within {}.",
+                          with_unit(rules, id, site.water.depth_m), shown_doubt(rules, id, freeboard));
+  if (const std::string points = points_to_shoot(site, id == RuleId::DoorwayFreeboard); !points.empty()) {
+    out.words +=
+        fmt::format(" Within from {} on; shoot {}.",
+                    with_unit(rules, id, rules.at(id).limit.value_or(0.0) + 2.0 * freeboard.doubt_m), points);
   }
-  return depth_m;
+  return out;
+}
+
+void measure_freeboards(const Survey& survey, const SiteFrame& frame, SiteMeasures& site) {
+  const FullLevels* levels = survey.in.full;
+  const FullSite* full = levels == nullptr ? nullptr : levels->find(static_cast<std::int32_t>(frame.node));
+  if (full == nullptr) return;
+  of(site, RuleId::Freeboard) =
+      freeboard_of(survey, *full, RuleId::Freeboard, full->rim_freeboard, full->rim);
+  if (full->doorway_freeboard) {
+    of(site, RuleId::DoorwayFreeboard) = freeboard_of(survey, *full, RuleId::DoorwayFreeboard,
+                                                      *full->doorway_freeboard, full->doorway->height);
+  } else if (levels->buildings_known) {
+    of(site, RuleId::DoorwayFreeboard) =
+        not_asked("the buildings layer",
+                  fmt::format("No building within {}.",
+                              with_unit(*survey.in.rules, RuleId::DoorwayFreeboard, kDoorwayWithin_m)));
+  }
 }
 
 void measure_levels(const Survey& survey, const SiteFrame& frame, SiteMeasures& site) {
@@ -105,19 +136,6 @@ void measure_levels(const Survey& survey, const SiteFrame& frame, SiteMeasures& 
       found == nullptr ? "the heights" : fmt::format("measured on the street ({})", found->by);
   const double rim_m = basin.rim_m - basin.invert_m;
   of(site, RuleId::Rim) = plain_value(rim_m, from, doubt_m);
-  const double depth_m = deepest_gutter_m(survey, frame.node);
-  Measured freeboard = plain_value(rim_m - depth_m, from + " and the largest storm", doubt_m);
-  freeboard.measure_at_best = survey.network().edge_cuts_above[frame.node] != 0;
-  const RuleSet& rules = *survey.in.rules;
-  freeboard.words =
-      fmt::format("Rim {} above the cut, water {} deep in the gutter.",
-                  with_unit(rules, RuleId::Freeboard, rim_m), with_unit(rules, RuleId::Freeboard, depth_m));
-  if (found == nullptr) {
-    freeboard.words += fmt::format(
-        " From heights it is within from {} on.",
-        with_unit(rules, RuleId::Freeboard, rules.at(RuleId::Freeboard).limit.value_or(0.0) + 2.0 * doubt_m));
-  }
-  of(site, RuleId::Freeboard) = std::move(freeboard);
 }
 
 }  // namespace
@@ -137,6 +155,7 @@ void measure_basin(const Survey& survey, const SiteFrame& frame, SiteMeasures& s
   of(site, RuleId::DropBesideWalk) =
       plain_value(survey.network().curb_height_m[frame.node] + basin.ponding_m, "curb height and the study");
   measure_levels(survey, frame, site);
+  measure_freeboards(survey, frame, site);
   measure_rate(survey, frame, site);
 }
 

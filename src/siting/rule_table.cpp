@@ -33,7 +33,7 @@ constexpr std::string_view kTerraceHumid =
 constexpr std::string_view kGetHeights =
     "Shoot the gutter over 30 m with a level, or measure it at the cut ([street.field]).";
 constexpr std::string_view kGetLevels =
-    "Shoot gutter, curb top, rim and the lowest doorway side; give them in [street.field].";
+    "Shoot gutter, curb top, rim and the lowest doorway side; give them in [street.levels].";
 constexpr std::string_view kGetWalks =
     "Measure from the back of the curb to the walk, or give [street.walks], or `walk` in [lots.surfaces].";
 constexpr std::string_view kGetSoil =
@@ -185,10 +185,16 @@ void add_basin(Table& t) {
         least("in", kNone, 0), {kCommon, "below 0 the street runs out over the lot whenever it rains"},
         kGetLevels, kRaise);
   t.add(Freeboard, "freeboard", Basin,
-        "from the water in the gutter, in the largest storm, up to the lowest ground around the basin",
+        "from the pool when all is full, in the largest storm, up to the lowest ground around the basin",
         least("in", kNone, 2),
         {kCommon, "planters keep 2 to 6 in (from memory); below 0 the street drains over the lot"},
         kGetLevels, kRaise);
+  t.add(DoorwayFreeboard, "doorway_freeboard", Basin,
+        "from the pool when all is full up to the ground at the lowest doorway side near",
+        least("in", kNone, 2),
+        {kCommon, "as for `freeboard`; below 0 the pool can stand higher than a doorway"},
+        "Give [lots.buildings] and elevation, or shoot the doorway; give it in [street.levels].",
+        "Take another place, or ask a licensed engineer.");
 }
 
 void add_water(Table& t) {

@@ -25,6 +25,8 @@ struct World {
   study::Preparation made;
   std::vector<study::StormComparison> storms;
   RuleSet rules = default_rules();
+  bool shot = false;                ///< gutter, rim and doorway were measured without error
+  std::optional<double> doorway_m;  ///< lowest doorway side near
 
   World() {
     settings.basin.setback_m = 0.3;
@@ -102,8 +104,32 @@ struct World {
     inputs.surroundings.set_known(kind);
   }
 
+  /// When all is full the water stands 50 mm deep at the cut.
+  FullLevels full() const {
+    const auto height = [&](double level_m) {
+      return FullHeight{level_m, shot ? 0.0 : settings.ground.elevation_error_m,
+                        shot ? LevelFrom::Measured : LevelFrom::Surface, shot ? "levels.csv, line 2" : ""};
+    };
+    FullSite site;
+    site.node = 0;
+    site.water = {100.0, 0.05};
+    site.pool = height(site.water.level_m());
+    site.rim = height(made.model.params[0].basin.rim_m);
+    site.rim_freeboard = {site.rim.level_m - site.pool.level_m, site.rim.doubt_m};
+    site.path.line = {{50.0, 0.2}};
+    if (doorway_m) {
+      site.doorway = DoorwaySide{height(*doorway_m), Point{50.0, 9.0}, "12"};
+      site.doorway_freeboard = Freeboard{*doorway_m - site.pool.level_m, site.rim.doubt_m};
+    }
+    FullLevels levels;
+    levels.buildings_known = inputs.surroundings.knows(ThingKind::Building);
+    levels.sites = {site};
+    return levels;
+  }
+
   SiteMeasures measure() const {
-    return measure_sites({&settings, &inputs, &made, &storms, &rules}, {0}).front();
+    const FullLevels levels = full();
+    return measure_sites({&settings, &inputs, &made, &storms, &rules, &levels}, {0}).front();
   }
   Measured at(RuleId id) const { return measure()[static_cast<std::size_t>(id)]; }
   Outcome outcome(RuleId id) const { return judge(rules.at(id), at(id)); }
@@ -391,10 +417,33 @@ TEST(Measures, TheRimAndTheFreeboardCarryTheDoubtOfTheHeightsUnlessMeasured) {
   shot.what = study::FieldValue::RimLevel;
   shot.by = "field.csv, line 2";
   world.made.field.overrides.push_back(shot);
+  world.shot = true;
   basin.rim_m = 100.0 + 0.102;
   EXPECT_EQ(world.outcome(RuleId::Freeboard), Outcome::Within) << "measured: 52 mm over 50.8";
   basin.rim_m = 100.0 + 0.100;
   EXPECT_EQ(world.outcome(RuleId::Freeboard), Outcome::OverLimit);
+}
+
+TEST(Measures, TheDoorwaysFreeboardNeedsBuildingsAndNamesThePointsToShoot) {
+  World world;
+  EXPECT_EQ(world.outcome(RuleId::DoorwayFreeboard), Outcome::NoData) << "buildings are not known";
+  world.inputs.surroundings.set_known(ThingKind::Building);
+  EXPECT_EQ(world.outcome(RuleId::DoorwayFreeboard), Outcome::Within) << "none is near";
+  // Pool at 100.05 m, limit 2 in, doubt 30 mm.
+  world.doorway_m = 100.05 + 0.0508 + 0.0601;
+  EXPECT_EQ(world.outcome(RuleId::DoorwayFreeboard), Outcome::Within);
+  world.doorway_m = 100.05 + 0.0508 + 0.0599;
+  EXPECT_EQ(world.outcome(RuleId::DoorwayFreeboard), Outcome::MeasureOnSite);
+  EXPECT_NE(world.at(RuleId::DoorwayFreeboard).words.find("the lowest doorway of building 12"),
+            std::string::npos);
+  EXPECT_NE(world.at(RuleId::Freeboard).words.find("the gutter at the cut and the lowest ground"),
+            std::string::npos);
+  world.doorway_m = 100.05 + 0.0508 - 0.0601;
+  EXPECT_EQ(world.outcome(RuleId::DoorwayFreeboard), Outcome::OverLimit);
+  world.shot = true;
+  world.doorway_m = 100.05 + 0.0508;
+  EXPECT_EQ(world.outcome(RuleId::DoorwayFreeboard), Outcome::Within) << "equal is within";
+  EXPECT_EQ(world.at(RuleId::DoorwayFreeboard).words.find("shoot"), std::string::npos);
 }
 
 TEST(Measures, DrainTimeSaysTheDepthThatWouldPass) {
@@ -487,7 +536,8 @@ TEST(Measures, TheBasinsOwnMeasuresComeFromTheStudy) {
 TEST(Measures, ManySitesOnAnyNumberOfThreadsAreTheSame) {
   World world;
   for (const LayerCase& one : layer_cases()) world.add(one.kind, one.shape(3.0));
-  const MeasureInputs in{&world.settings, &world.inputs, &world.made, &world.storms, &world.rules};
+  const FullLevels levels = world.full();
+  const MeasureInputs in{&world.settings, &world.inputs, &world.made, &world.storms, &world.rules, &levels};
   const std::vector<std::int32_t> nodes(40, 0);
   const std::vector<SiteMeasures> one = measure_sites(in, nodes, {1});
   for (const int threads : {2, 3, 7}) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "curbshed/base/parallel.hpp"
+#include "curbshed/siting/full_levels.hpp"
 #include "curbshed/siting/screening.hpp"
 #include "curbshed/study/preparation.hpp"
 #include "curbshed/study/storm.hpp"
@@ -15,7 +16,8 @@ struct MeasureInputs {
   const study::StudyInputs* inputs = nullptr;  ///< its grids are not looked at
   const study::Preparation* preparation = nullptr;
   const std::vector<study::StormComparison>* storms = nullptr;
-  const RuleSet* rules = nullptr;  ///< units of the words, and the depths that would pass
+  const RuleSet* rules = nullptr;    ///< units of the words, and the depths that would pass
+  const FullLevels* full = nullptr;  ///< absent: no freeboard is known
 };
 
 /// Farthest that things are looked for: what is not nearer reads "200 m or more".

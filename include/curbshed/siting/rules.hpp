@@ -37,6 +37,7 @@ enum class RuleId : std::uint8_t {
   WalkWidth,
   Rim,
   Freeboard,
+  DoorwayFreeboard,
   // water and soil
   Catchment,
   CatchmentPaved,
