@@ -96,10 +96,13 @@ double least_m(const FullSite& site) {
   return site.doorway_freeboard ? std::min(rim_m, site.doorway_freeboard->value_m) : rim_m;
 }
 
+/// Cuts of the plan; what is only looked at is in the tables.
 std::vector<const FullSite*> least_first(const RunFacts& facts) {
   std::vector<const FullSite*> sites;
   if (facts.full == nullptr) return sites;
-  for (const FullSite& site : facts.full->sites) sites.push_back(&site);
+  for (const FullSite& site : facts.full->sites) {
+    if (facts.preparation->model.params[at(site.node)].in_plan) sites.push_back(&site);
+  }
   std::stable_sort(sites.begin(), sites.end(),
                    [](const FullSite* a, const FullSite* b) { return least_m(*a) < least_m(*b); });
   return sites;
@@ -205,12 +208,14 @@ std::string full_state_words(const RunFacts& facts) {
 }
 
 std::string full_sentence(const RunFacts& facts) {
-  if (facts.full == nullptr || facts.full->sites.empty()) return {};
+  const std::vector<const FullSite*> sites = least_first(facts);
+  if (sites.empty()) return {};
   std::size_t over = 0;
   std::size_t doorways = 0;
   std::size_t unsure = 0;
   const auto in_doubt = [](const Freeboard& one) { return std::abs(one.value_m) <= 2.0 * one.doubt_m; };
-  for (const FullSite& site : facts.full->sites) {
+  for (const FullSite* one : sites) {
+    const FullSite& site = *one;
     over += site.rim_freeboard.value_m < 0.0 ? 1 : 0;
     doorways += site.doorway_freeboard && site.doorway_freeboard->value_m < 0.0 ? 1 : 0;
     unsure +=
@@ -218,7 +223,7 @@ std::string full_sentence(const RunFacts& facts) {
   }
   std::string words = fmt::format(
       "When all is full ({}), the pool can rise over the lowest ground around it at {} of {} basins",
-      full_state_words(facts), over, facts.full->sites.size());
+      full_state_words(facts), over, sites.size());
   words += facts.full->buildings_known
                ? fmt::format(", over the lowest doorway side near it at {}.", doorways)
                : std::string("; buildings were not given, so doorways are not known.");

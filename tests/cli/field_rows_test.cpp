@@ -2,6 +2,7 @@
 
 #include "curbshed/cli/gather_inputs.hpp"
 
+#include "support/csv_rows.hpp"
 #include "support/program.hpp"
 #include "support/small_study.hpp"
 
@@ -124,6 +125,32 @@ TEST(FieldRows, LevelsAreReadAgainstTheTopOfTheCurb) {
   EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::CurbHeight)].value(), 0.1524, 1e-12);
   EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::RimBelowCurb)].value(), 0.01, 1e-12);
   EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::DoorwayAboveCurb)].value(), 0.3048, 1e-12);
+}
+
+TEST(FieldRows, ThreeFilesOfLevelsMoveOneSiteFromMeasureToWithinAndToOver) {
+  const auto found = [](const std::string& levels) {
+    const TempFolder folder;
+    SmallStudy::write(folder);
+    folder.write("levels.csv", "cut,what,height,error\n" + levels);
+    folder.write("study.toml", SmallStudy::study() + "[street.levels]\nfile = \"levels.csv\"\n");
+    const testing::Ran ran = testing::run_program(folder, "run study.toml --out out");
+    EXPECT_EQ(ran.exit_code, 0) << ran.err;
+    const nlohmann::json manifest =
+        nlohmann::json::parse(testing::read_text(folder.file("out/manifest.json")));
+    EXPECT_EQ(manifest["field"]["levels"].size(), 2U);
+    EXPECT_EQ(manifest["field"]["levels"][0]["by"], "levels.csv, line 2");
+    const testing::CsvRow basin =
+        testing::csv_rows_by_id(testing::read_text(folder.file("out/basins.csv"))).at("K1");
+    EXPECT_EQ(basin.at("pool_full_origin"), "measured (levels.csv, line 2)");
+    for (const testing::CsvRow& row :
+         testing::csv_rows(testing::read_text(folder.file("out/screening.csv")))) {
+      if (row.at("site") == "K1" && row.at("rule") == "freeboard") return row.at("result");
+    }
+    return std::string("no row");
+  };
+  EXPECT_EQ(found("K1,gutter,-6 in,30 mm\nK1,walk,-1 cm,30 mm\n"), "measure on site");
+  EXPECT_EQ(found("K1,gutter,-6 in,\nK1,walk,-1 cm,\n"), "within limit");
+  EXPECT_EQ(found("K1,gutter,-6 in,\nK1,walk,-13 cm,\n"), "over limit");
 }
 
 }  // namespace
