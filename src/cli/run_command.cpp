@@ -11,6 +11,7 @@
 #include "curbshed/geodata/coordinates.hpp"
 #include "curbshed/geodata/output_folder.hpp"
 #include "curbshed/report/terminal.hpp"
+#include "curbshed/siting/chosen_cuts.hpp"
 #include "curbshed/study/storms.hpp"
 
 #include <algorithm>
@@ -45,13 +46,15 @@ std::vector<study::StormComparison> compare_all(const study::ChainModel& model,
 }
 
 constexpr const char* kReading = "reading the layers";
+constexpr const char* kChoosing = "choosing the cuts";
 constexpr const char* kStorms = "running the storms";
 constexpr const char* kWriting = "writing the results";
 
 /// What each step costs, in nanoseconds on the machine where a city of 100 million cells was measured; only
 /// their ratio counts.
 std::vector<std::pair<std::string, double>> costs_of(const GatheredInputs& gathered,
-                                                     const std::vector<study::Storm>& storms, bool dry) {
+                                                     const std::vector<study::Storm>& storms, bool choosing,
+                                                     bool dry) {
   const study::StudyInputs& inputs = gathered.inputs;
   const auto cells = static_cast<double>(inputs.ground.frame.cells());
   double curb_cells = 0.0;
@@ -70,6 +73,9 @@ std::vector<std::pair<std::string, double>> costs_of(const GatheredInputs& gathe
                                                        {study::stage::kBasins, 150e3 * sites},
                                                        {study::stage::kAreas, 20.0 * cells}};
   if (!dry) {
+    if (choosing) {
+      costs.emplace_back(kChoosing, 2000.0 * sites * steps / static_cast<double>(storms.size()));
+    }
     costs.emplace_back(kStorms, 900.0 * sites * steps);
     costs.emplace_back(kWriting, 180.0 * cells);
   }
@@ -169,7 +175,7 @@ int run_command(const Options& options, Console& console) {
   wanted.strict = options.strict;
   wanted.memory_bytes = options.memory_bytes.value_or(0);
   wanted.gathered = [&](const GatheredInputs& inputs) {
-    console.weigh(costs_of(inputs, storms, dry));
+    console.weigh(costs_of(inputs, storms, settings.choose.asked(), dry));
     progress = console.progress();
     return progress;
   };
@@ -183,12 +189,24 @@ int run_command(const Options& options, Console& console) {
     return kDone;
   }
 
+  std::optional<siting::ChosenCuts> chosen;
+  if (settings.choose.asked()) {
+    console.step(kChoosing);
+    siting::ChosenCutsInputs asked;
+    asked.preparation = &preparation;
+    asked.inputs = &gathered.inputs;
+    asked.settings = &settings;
+    asked.storms = &storms;
+    chosen = siting::choose_cuts(asked, workers);
+    siting::put_in_plan(*chosen, prepared.preparation.model);
+  }
   console.step(kStorms);
   const std::vector<study::StormComparison> results =
       compare_all(preparation.model, storms, workers, progress);
   const std::optional<study::YearlyWater> year = study::yearly_water(preparation.model, settings, workers);
-  const report::RunFacts facts =
+  report::RunFacts facts =
       facts_of(settings, gathered, preparation, results, year ? &*year : nullptr, options.strict);
+  facts.chosen = chosen ? &*chosen : nullptr;
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,

@@ -6,6 +6,7 @@
 #include "curbshed/geodata/raster.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/checksum.hpp"
+#include "curbshed/report/chosen.hpp"
 #include "curbshed/report/layers.hpp"
 #include "curbshed/report/page.hpp"
 #include "curbshed/report/sheets.hpp"
@@ -151,6 +152,7 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
         report::outfalls_sheet(facts), report::inlets_sheet(facts), report::sags_sheet(facts)}) {
     write_table(out, report::table_of(sheet, facts));
   }
+  write_table(out, report::choice_table(facts));
   write_table(out, report::corners_table(facts));
   write_table(out, report::passed_table(facts));
   write_table(out, report::set_aside_table(facts));

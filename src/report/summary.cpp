@@ -108,6 +108,27 @@ Json table_json(const base::Table& table) {
   return rows;
 }
 
+Json choice_json(const RunFacts& facts) {
+  if (facts.chosen == nullptr) {
+    return nullptr;
+  }
+  const siting::ChosenCuts& chosen = *facts.chosen;
+  Json json;
+  json["aim"] = chosen.aim;
+  json["storm"] = (*facts.storms)[static_cast<std::size_t>(chosen.storm)].storm.id;
+  json["worth"] = chosen.choice.value;
+  json["no_set_worth_more_than"] = chosen.choice.bound;
+  json["proved"] = chosen.choice.proved;
+  json["money"] = chosen.cost.empty() ? Json(nullptr) : Json(chosen.money);
+  json["digging_m3"] = chosen.digging_m3;
+  json["build_order"] = Json::array();
+  for (std::size_t i = 0; i < chosen.choice.build_order.size(); ++i) {
+    json["build_order"].push_back({{"id", chosen.sites[chosen.choice.build_order[i]].id},
+                                   {"worth_together", chosen.choice.value_after[i]}});
+  }
+  return json;
+}
+
 /// Before everything else: what was seen on the street contradicts what follows.
 Json look_again_json(const RunFacts& facts) {
   const study::ChainModel& model = facts.preparation->model;
@@ -155,6 +176,7 @@ std::string summary_json(const RunFacts& facts) {
   }
   json["storms"] = storms_json(facts);
   json["year"] = year_json(facts);
+  json["choice"] = choice_json(facts);
   for (const Sheet& sheet : {cuts_sheet(facts), basins_sheet(facts), existing_basins_sheet(facts),
                              outfalls_sheet(facts), inlets_sheet(facts), sags_sheet(facts)}) {
     json[sheet.name] = sheet_json(facts, sheet);

@@ -4,6 +4,7 @@
 #include "curbshed/base/notes.hpp"
 #include "curbshed/base/table.hpp"
 #include "curbshed/report/display.hpp"
+#include "curbshed/siting/chosen_cuts.hpp"
 #include "curbshed/study/preparation.hpp"
 #include "curbshed/study/storm.hpp"
 #include "curbshed/study/yearly_water.hpp"
@@ -50,7 +51,8 @@ struct RunFacts {
   const study::StudyInputs* inputs = nullptr;
   const study::Preparation* preparation = nullptr;
   const std::vector<study::StormComparison>* storms = nullptr;
-  const study::YearlyWater* year = nullptr;  ///< nullptr: the study gives no months
+  const study::YearlyWater* year = nullptr;    ///< nullptr: the study gives no months
+  const siting::ChosenCuts* chosen = nullptr;  ///< nullptr: every cut of the study is built
   std::string crs_name;
   std::string crs_code;
   std::string crs_unit;  ///< "m", "ft", "usft"

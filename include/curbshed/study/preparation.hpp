@@ -21,11 +21,16 @@ struct InletInput {
   std::optional<base::Point> outlet_at;
 };
 
+/// What the owner beside a cut has said. Used, never shown.
+enum class Consent : std::uint8_t { NotAsked, Yes, No };
+
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
   std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
       mouth_at, infiltration_m_s, pipe_limit_m3_s;
   std::string words;  ///< free text of the user's, shown as it is
+  Consent consent = Consent::NotAsked;
+  std::optional<double> weight;  ///< of the water that its basin keeps, in the choice
   InletInput inlet;
 };
 
