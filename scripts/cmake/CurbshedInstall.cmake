@@ -3,7 +3,7 @@
 include(CMakePackageConfigHelpers)
 set(package_dir "${CMAKE_INSTALL_LIBDIR}/cmake/curbshed")
 
-set(CURBSHED_PURE_LAYERS base shapes water trees terrain street study)
+set(CURBSHED_PURE_LAYERS base shapes water trees terrain street study siting)
 foreach(layer IN LISTS CURBSHED_PURE_LAYERS ITEMS geodata report)
   install(TARGETS curbshed_${layer} EXPORT curbshed-${layer}
     ARCHIVE DESTINATION "${CMAKE_INSTALL_LIBDIR}")

@@ -94,13 +94,14 @@ base::Table choice_table(const RunFacts& facts) {
   table.title = "Which cuts to build";
   table.description = "The chosen cuts in build order, then the others that were looked at.";
   const std::string unit = facts.chosen == nullptr ? "m3" : worth_unit(*facts.chosen);
+  const std::string currency = facts.settings->money.currency;
   table.columns = {{"id", "Name of the cut", "", ColumnType::Text},
                    {"place", "Where it is", "", ColumnType::Text},
                    {"build_order", "Build as number; empty = not chosen", "", ColumnType::Integer},
                    {"adds", "What it adds to those before it", unit, ColumnType::Real},
                    {"together", "What it and those before it are worth", unit, ColumnType::Real},
                    {"alone", "What it is worth by itself", unit, ColumnType::Real},
-                   {"money", "Price of its basin, where prices are given", facts.settings->money.currency,
+                   {"money", "Price of its basin, where prices are given", currency,
                     ColumnType::Real},
                    {"digging_m3", "Ground to be dug, as it lies", "m3", ColumnType::Real},
                    {"kept_out", "Why it was not looked at", "", ColumnType::Text}};
