@@ -192,13 +192,9 @@ int run_command(const Options& options, Console& console) {
   std::optional<siting::ChosenCuts> chosen;
   if (settings.choose.asked()) {
     console.step(kChoosing);
-    siting::ChosenCutsInputs asked;
-    asked.preparation = &preparation;
-    asked.inputs = &gathered.inputs;
-    asked.settings = &settings;
-    asked.storms = &storms;
-    chosen = siting::choose_cuts(asked, workers);
-    siting::put_in_plan(*chosen, prepared.preparation.model);
+    chosen = siting::choose_cuts(preparation.model,
+                                 siting::cuts_of_run(preparation, gathered.inputs, settings, {}), settings,
+                                 storms, workers);
   }
   console.step(kStorms);
   const std::vector<study::StormComparison> results =

@@ -17,8 +17,6 @@ using siting::LeftOut;
 constexpr double kPercent = 100.0;
 constexpr double kLitres = 1000.0;
 
-std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
-
 std::string worth_unit(const ChosenCuts& chosen) {
   return chosen.aim == "captured" ? "m3" : chosen.aim == "peak" ? "L/s" : "%";
 }
@@ -58,6 +56,11 @@ std::string limit_words(const RunFacts& facts, Units units) {
   return fmt::format("{}", fmt::join(limits, ", "));
 }
 
+const study::StormComparison* find_storm(const ChosenCuts& chosen) {
+  return &*std::find_if(chosen.storms.begin(), chosen.storms.end(),
+                        [&](const study::StormComparison& one) { return one.storm.id == chosen.storm_id; });
+}
+
 std::string why_words(LeftOut why) {
   switch (why) {
     case LeftOut::OverALimit:
@@ -81,7 +84,7 @@ std::int64_t build_order(const RunFacts& facts, std::int32_t node) {
   }
   const std::vector<std::size_t>& order = facts.chosen->choice.build_order;
   for (std::size_t i = 0; i < order.size(); ++i) {
-    if (facts.chosen->nodes[order[i]] == node) {
+    if (facts.chosen->cuts[order[i]].node == node) {
       return static_cast<std::int64_t>(i) + 1;
     }
   }
@@ -101,8 +104,7 @@ base::Table choice_table(const RunFacts& facts) {
                    {"adds", "What it adds to those before it", unit, ColumnType::Real},
                    {"together", "What it and those before it are worth", unit, ColumnType::Real},
                    {"alone", "What it is worth by itself", unit, ColumnType::Real},
-                   {"money", "Price of its basin, where prices are given", currency,
-                    ColumnType::Real},
+                   {"money", "Price of its basin, where prices are given", currency, ColumnType::Real},
                    {"digging_m3", "Ground to be dug, as it lies", "m3", ColumnType::Real},
                    {"kept_out", "Why it was not looked at", "", ColumnType::Text}};
   if (facts.chosen == nullptr) {
@@ -112,7 +114,7 @@ base::Table choice_table(const RunFacts& facts) {
   const double factor = worth_factor(chosen);
   std::vector<std::size_t> order = chosen.choice.build_order;
   const std::size_t built = order.size();
-  for (std::size_t site = 0; site < chosen.sites.size(); ++site) {
+  for (std::size_t site = 0; site < chosen.cuts.size(); ++site) {
     if (std::find(order.begin(), order.begin() + static_cast<std::ptrdiff_t>(built), site) ==
         order.begin() + static_cast<std::ptrdiff_t>(built)) {
       order.push_back(site);
@@ -123,12 +125,12 @@ base::Table choice_table(const RunFacts& facts) {
     const bool in = i < built;
     const std::vector<double>& after = chosen.choice.value_after;
     const double adds = in ? after[i] - (i > 0 ? after[i - 1] : 0.0) : 0.0;
-    const bool priced = !chosen.cost.empty() && chosen.cost[site].total;
-    table.rows.push_back({chosen.sites[site].id, place_words(facts, chosen.nodes[site], Units::Metric),
+    const std::optional<double>& money = chosen.cuts[site].cost.total;
+    table.rows.push_back({chosen.cuts[site].id, place_words(facts, chosen.cuts[site].node, Units::Metric),
                           in ? Cell(static_cast<std::int64_t>(i) + 1) : Cell(),
                           in ? Cell(adds * factor) : Cell(), in ? Cell(after[i] * factor) : Cell(),
-                          chosen.sites[site].never ? Cell() : Cell(chosen.alone[site] * factor),
-                          priced ? Cell(chosen.sites[site].money) : Cell(), chosen.sites[site].digging_m3,
+                          chosen.left_out[site] != LeftOut::None ? Cell() : Cell(chosen.alone[site] * factor),
+                          money ? Cell(*money) : Cell(), chosen.cuts[site].digging_m3,
                           text(why_words(chosen.left_out[site]))});
   }
   return table;
@@ -137,19 +139,19 @@ base::Table choice_table(const RunFacts& facts) {
 std::vector<std::string> choice_sentences(const RunFacts& facts, Units units) {
   const ChosenCuts& chosen = *facts.chosen;
   const siting::Choice& choice = chosen.choice;
-  const std::string storm = storm_words((*facts.storms)[at(chosen.storm)].storm, units);
+  const std::string storm = storm_words(find_storm(chosen)->storm, units);
   std::int64_t kept_out = 0;
   for (const LeftOut why : chosen.left_out) {
     kept_out += why == LeftOut::None ? 0 : 1;
   }
   std::vector<std::string> sentences;
   std::string cost;
-  if (!chosen.cost.empty() && chosen.money > 0.0) {
-    cost = fmt::format(", {}", money_words(facts, chosen.money));
+  if (chosen.cost.total) {
+    cost = fmt::format(", {}", siting::cost_words(chosen.cost, facts.settings->money.currency));
   }
   sentences.push_back(
       fmt::format("Chosen to be built: {} of {} cuts{}, with at most {}.{}", choice.build_order.size(),
-                  chosen.sites.size(), cost, limit_words(facts, units),
+                  chosen.cuts.size(), cost, limit_words(facts, units),
                   kept_out == 0 ? std::string()
                                 : fmt::format(" {} {} kept out: over a limit, or by the study.", kept_out,
                                               kept_out == 1 ? "was" : "were")));
@@ -179,14 +181,14 @@ std::vector<std::string> choice_lines(const RunFacts& facts, Units units) {
   for (std::size_t i = 0; i < chosen.choice.build_order.size(); ++i) {
     const std::size_t site = chosen.choice.build_order[i];
     const std::vector<double>& after = chosen.choice.value_after;
-    std::string line =
-        fmt::format("{}, {}: adds {}", chosen.sites[site].id, place_words(facts, chosen.nodes[site], units),
-                    worth_words(chosen, after[i] - (i > 0 ? after[i - 1] : 0.0), units));
+    std::string line = fmt::format("{}, {}: adds {}", chosen.cuts[site].id,
+                                   place_words(facts, chosen.cuts[site].node, units),
+                                   worth_words(chosen, after[i] - (i > 0 ? after[i - 1] : 0.0), units));
     if (i > 0) {
       line += fmt::format(", {} together", worth_words(chosen, after[i], units));
     }
-    if (!chosen.cost.empty()) {
-      line += fmt::format("; {}", siting::cost_words(chosen.cost[site], facts.settings->money.currency));
+    if (chosen.cuts[site].cost.total) {
+      line += fmt::format("; {}", siting::cost_words(chosen.cuts[site].cost, facts.settings->money.currency));
     }
     lines.push_back(std::move(line));
   }

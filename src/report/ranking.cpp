@@ -21,7 +21,7 @@ std::vector<std::int32_t> ranked_cuts(const RunFacts& facts) {
                    [](const study::StormComparison& one) { return one.storm.id == "common"; });
   std::vector<std::int32_t> cuts;
   for (std::size_t node = 0; node < network.size(); ++node) {
-    if (network.kind[node] == street::NodeKind::Cut && facts.preparation->model.params[node].in_plan) {
+    if (network.kind[node] == street::NodeKind::Cut) {
       cuts.push_back(static_cast<std::int32_t>(node));
     }
   }

@@ -283,8 +283,6 @@ void add_cut_street(const RunFacts& facts, Builder& build) {
               });
   build.words("water_seen", "Whether somebody saw water there while it rained: yes, no, or both at times",
               [&facts](std::int32_t node) { return text(water_seen_word(facts, node)); });
-  build.yes_no("in_plan", "0 = only looked at, and closed in every run",
-               [model = &build.model()](std::int32_t node) { return flag(model->params[at(node)].in_plan); });
   build.whole("build_order", "Build as number; empty = not chosen, or no choice was asked for",
               [&facts](std::int32_t node) {
                 const std::int64_t order = build_order(facts, node);

@@ -115,15 +115,15 @@ Json choice_json(const RunFacts& facts) {
   const siting::ChosenCuts& chosen = *facts.chosen;
   Json json;
   json["aim"] = chosen.aim;
-  json["storm"] = (*facts.storms)[static_cast<std::size_t>(chosen.storm)].storm.id;
+  json["storm"] = chosen.storm_id;
   json["worth"] = chosen.choice.value;
   json["no_set_worth_more_than"] = chosen.choice.bound;
   json["proved"] = chosen.choice.proved;
-  json["money"] = chosen.cost.empty() ? Json(nullptr) : Json(chosen.money);
+  json["money"] = chosen.cost.total ? Json(*chosen.cost.total) : Json(nullptr);
   json["digging_m3"] = chosen.digging_m3;
   json["build_order"] = Json::array();
   for (std::size_t i = 0; i < chosen.choice.build_order.size(); ++i) {
-    json["build_order"].push_back({{"id", chosen.sites[chosen.choice.build_order[i]].id},
+    json["build_order"].push_back({{"id", chosen.cuts[chosen.choice.build_order[i]].id},
                                    {"worth_together", chosen.choice.value_after[i]}});
   }
   return json;

@@ -20,8 +20,15 @@ std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
 
 class CutsToChoose {
  public:
-  explicit CutsToChoose(const ChosenCutsInputs& in)
-      : in_(in), network_(in.preparation->model.network), asked_(in.settings->choose) {}
+  CutsToChoose(const study::ChainModel& model, std::vector<CutToChoose> cuts, const study::Settings& settings,
+               const std::vector<study::Storm>& storms)
+      : model_(model),
+        network_(model.network),
+        settings_(settings),
+        asked_(settings.choose),
+        storms_(storms) {
+    out_.cuts = std::move(cuts);
+  }
 
   ChosenCuts run(base::Workers workers) {
     list_sites();
@@ -30,104 +37,97 @@ class CutsToChoose {
     check_musts();
     check_prices();
     out_.aim = asked_.aim;
-    out_.storm = storm_asked();
-    const study::Storm& storm = (*in_.storms)[at(out_.storm)];
-    const auto value = storm_value(in_.preparation->model, storm, out_.nodes, aim(storm, workers), workers);
-    for (std::size_t s = 0; s < out_.sites.size(); ++s) {
-      out_.alone.push_back(value->alone(s).gain);
+    out_.storm_id = asked_.storm;
+    const study::Storm& storm = storm_asked();
+    std::vector<std::int32_t> nodes;
+    for (const CutToChoose& cut : out_.cuts) {
+      nodes.push_back(cut.node);
     }
-    out_.choice = choose(out_.sites, limits(), *value, {}, workers);
-    for (const std::size_t site : out_.choice.build_order) {
-      out_.money += out_.sites[site].money;
-      out_.digging_m3 += out_.sites[site].digging_m3;
+    const auto value = storm_value(model_, storm, nodes, aim(storm, workers), workers);
+    for (std::size_t s = 0; s < sites_.size(); ++s) {
+      out_.alone.push_back(sites_[s].never ? 0.0 : value->alone(s).gain);
     }
+    out_.choice = choose(sites_, limits(), *value, {}, workers);
+    add_up();
+    run_together(workers);
     return std::move(out_);
   }
 
  private:
-  [[noreturn]] void refuse(const std::string& key, const std::string& what, const std::string& allowed,
-                           const std::string& next) const {
-    throw InputError({in_.settings->file, "[choose]", key}, what, allowed, next);
+  void add_up() {
+    std::set<Priced> missing;
+    for (const std::size_t site : out_.choice.build_order) {
+      const CutToChoose& cut = out_.cuts[site];
+      out_.digging_m3 += cut.digging_m3;
+      missing.insert(cut.cost.without_price.begin(), cut.cost.without_price.end());
+      if (cut.cost.total) {
+        out_.cost.total = out_.cost.total.value_or(0.0) + *cut.cost.total;
+      }
+    }
+    out_.cost.without_price.assign(missing.begin(), missing.end());
   }
 
-  const study::SiteOverrides* own_words(std::int32_t node) const {
-    const std::int32_t site = network_.site[at(node)];
-    return site < 0 || at(site) >= in_.inputs->overrides.size() ? nullptr : &in_.inputs->overrides[at(site)];
+  void run_together(base::Workers workers) {
+    study::ChainModel plan = model_;
+    for (const CutToChoose& cut : out_.cuts) {
+      plan.params[at(cut.node)].in_plan = false;
+    }
+    for (const std::size_t site : out_.choice.build_order) {
+      plan.params[at(out_.cuts[site].node)].in_plan = true;
+    }
+    for (const study::Storm& storm : storms_) {
+      out_.storms.push_back(study::compare_storm(plan, storm, false, workers));
+    }
+  }
+
+  [[noreturn]] void refuse(const std::string& key, const std::string& what, const std::string& allowed,
+                           const std::string& next) const {
+    throw InputError({settings_.file, "[choose]", key}, what, allowed, next);
   }
 
   void list_sites() {
-    for (std::size_t n = 0; n < network_.size(); ++n) {
-      if (network_.kind[n] == NodeKind::Cut) {
-        out_.nodes.push_back(static_cast<std::int32_t>(n));
-      }
-    }
-    // Ties go to the earlier site: the order of the layers must not decide.
-    std::sort(out_.nodes.begin(), out_.nodes.end(),
-              [&](std::int32_t a, std::int32_t b) { return network_.id[at(a)] < network_.id[at(b)]; });
-    const std::vector<street::SitePlace>& places = in_.preparation->maps.street.places;
-    for (const std::int32_t node : out_.nodes) {
-      ChoiceSite site;
-      site.id = network_.id[at(node)];
-      site.money = in_.cost.empty() ? 0.0 : in_.cost[at(node)].total.value_or(0.0);
-      site.digging_m3 = in_.digging_m3.empty() ? 0.0 : in_.digging_m3[at(node)];
-      const street::FacePlace& face = places[at(node)].place;
-      const auto faces = static_cast<std::int32_t>(in_.preparation->maps.street.faces.faces().size());
-      site.block = face.face < 0 ? std::string() : std::to_string(face.face);
-      site.curb = face.face >= 0                ? face.face
-                  : network_.curb[at(node)] < 0 ? -1
-                                                : faces + network_.curb[at(node)];
-      site.along_curb_m = face.face >= 0 ? face.along_m : network_.along_curb_m[at(node)];
-      LeftOut why = LeftOut::None;
-      const study::SiteOverrides* own = own_words(node);
-      if (!in_.refused.empty() && in_.refused[at(node)] != 0) {
-        why = LeftOut::OverALimit;
-      } else if (own != nullptr && own->consent == study::Consent::No) {
-        why = LeftOut::Owner;
-      }
-      site.never = why != LeftOut::None;
-      out_.sites.push_back(std::move(site));
+    for (const CutToChoose& cut : out_.cuts) {
+      const LeftOut why = cut.over_a_limit                    ? LeftOut::OverALimit
+                          : cut.consent == study::Consent::No ? LeftOut::Owner
+                                                              : LeftOut::None;
+      sites_.push_back({.id = cut.id,
+                        .money = cut.cost.total.value_or(0.0),
+                        .digging_m3 = cut.digging_m3,
+                        .block = cut.block,
+                        .curb = cut.curb,
+                        .along_curb_m = cut.along_curb_m,
+                        .never = why != LeftOut::None});
       out_.left_out.push_back(why);
-      if (!in_.cost.empty()) {
-        out_.cost.push_back(in_.cost[at(node)]);
-      }
     }
   }
 
-  /// A site's own id, its id from street, side and distance, or the house that it lies before.
   bool is_named(std::size_t s, const std::string& name) const {
-    const std::size_t node = at(out_.nodes[s]);
-    const street::StreetModel& street = in_.preparation->maps.street;
-    if (name == network_.id[node] || name == street.places[node].own_id) {
-      return true;
-    }
-    const std::vector<std::string>& numbers = in_.preparation->maps.house_numbers;
-    const std::int32_t face = street.places[node].place.face;
-    return node < numbers.size() && !numbers[node].empty() && face >= 0 &&
-           name == numbers[node] + " " + street.faces.faces()[at(face)].street;
+    const CutToChoose& cut = out_.cuts[s];
+    return name == cut.id || name == cut.place_id || (!cut.house.empty() && name == cut.house);
   }
 
   void mark_named(const std::vector<std::string>& names, const std::string& key, bool must) {
     for (const std::string& name : names) {
       bool found = false;
-      for (std::size_t s = 0; s < out_.sites.size(); ++s) {
+      for (std::size_t s = 0; s < sites_.size(); ++s) {
         if (!is_named(s, name)) {
           continue;
         }
         found = true;
         if (must) {
-          out_.sites[s].must = true;
+          sites_[s].must = true;
           continue;
         }
-        if (out_.sites[s].must) {
-          refuse(key, fmt::format("\"{}\" is in `must` and in `never`", out_.sites[s].id),
+        if (sites_[s].must) {
+          refuse(key, fmt::format("\"{}\" is in `must` and in `never`", sites_[s].id),
                  "each cut in one of the two", "take it out of one");
         }
-        out_.sites[s].never = true;
+        sites_[s].never = true;
         out_.left_out[s] = LeftOut::Never;
       }
       if (!found) {
         std::vector<std::string> known;
-        for (const ChoiceSite& site : out_.sites) {
+        for (const ChoiceSite& site : sites_) {
           known.push_back(site.id);
         }
         const std::vector<std::string> near = base::nearest_words(name, known, 1);
@@ -139,10 +139,10 @@ class CutsToChoose {
   }
 
   void check_musts() const {
-    for (std::size_t s = 0; s < out_.sites.size(); ++s) {
-      if (out_.sites[s].must && out_.sites[s].never) {
+    for (std::size_t s = 0; s < sites_.size(); ++s) {
+      if (sites_[s].must && sites_[s].never) {
         refuse("must",
-               fmt::format("\"{}\" may not be built: {}", out_.sites[s].id,
+               fmt::format("\"{}\" may not be built: {}", sites_[s].id,
                            out_.left_out[s] == LeftOut::OverALimit ? "it is over a limit, see screening.csv"
                                                                    : "its owner has not agreed"),
                "cuts that are not over a limit and whose owner has not said no", "take it out of must");
@@ -155,15 +155,15 @@ class CutsToChoose {
       return;
     }
     std::set<std::string> missing;
-    for (std::size_t s = 0; s < out_.sites.size(); ++s) {
-      if (out_.sites[s].never) {
+    for (std::size_t s = 0; s < sites_.size(); ++s) {
+      if (sites_[s].never) {
         continue;
       }
-      if (in_.cost.empty() || !in_.cost[at(out_.nodes[s])].total) {
+      if (!out_.cuts[s].cost.total) {
         refuse("money", "there is a limit on money, and no price", "prices in [money]",
                "give prices in [money], or take choose.money out");
       }
-      for (const Priced what : in_.cost[at(out_.nodes[s])].without_price) {
+      for (const Priced what : out_.cuts[s].cost.without_price) {
         missing.emplace(priced_word(what));
       }
     }
@@ -174,12 +174,12 @@ class CutsToChoose {
     }
   }
 
-  std::int32_t storm_asked() const {
+  const study::Storm& storm_asked() const {
     std::vector<std::string> ids;
-    for (std::size_t i = 0; i < in_.storms->size(); ++i) {
-      ids.push_back((*in_.storms)[i].id);
-      if (ids.back() == asked_.storm) {
-        return static_cast<std::int32_t>(i);
+    for (const study::Storm& storm : storms_) {
+      ids.push_back(storm.id);
+      if (storm.id == asked_.storm) {
+        return storm;
       }
     }
     refuse("storm", fmt::format("there is no storm \"{}\"", asked_.storm),
@@ -188,7 +188,8 @@ class CutsToChoose {
 
   std::vector<std::int32_t> outfalls() const {
     std::set<std::int32_t> ends;
-    for (std::int32_t node : out_.nodes) {
+    for (const CutToChoose& cut : out_.cuts) {
+      std::int32_t node = cut.node;
       while (network_.downstream[at(node)] >= 0) {
         node = network_.downstream[at(node)];
       }
@@ -212,9 +213,9 @@ class CutsToChoose {
 
   StormAim aim(const study::Storm& storm, base::Workers workers) const {
     StormAim aim;
-    for (std::size_t n = 0; n < network_.size(); ++n) {
-      const study::SiteOverrides* own = own_words(static_cast<std::int32_t>(n));
-      aim.weights.push_back(own == nullptr ? 1.0 : own->weight.value_or(1.0));
+    aim.weights.assign(network_.size(), 1.0);
+    for (const CutToChoose& cut : out_.cuts) {
+      aim.weights[at(cut.node)] = cut.weight;
     }
     if (std::all_of(aim.weights.begin(), aim.weights.end(), [](double w) { return w == 1.0; })) {
       aim.weights.clear();
@@ -228,7 +229,7 @@ class CutsToChoose {
       aim.per_peak_m3_s = 1.0;
       return aim;
     }
-    const study::StormTrials today(in_.preparation->model, storm, workers);
+    const study::StormTrials today(model_, storm, workers);
     double peak_m3_s = 0.0;
     for (const std::int32_t outfall : aim.outfalls) {
       peak_m3_s += today.peak_m3_s(outfall);
@@ -252,25 +253,21 @@ class CutsToChoose {
     return limits;
   }
 
-  const ChosenCutsInputs& in_;
+  const study::ChainModel& model_;
   const street::Network& network_;
+  const study::Settings& settings_;
   const study::ChooseSettings& asked_;
+  const std::vector<study::Storm>& storms_;
+  std::vector<ChoiceSite> sites_;
   ChosenCuts out_;
 };
 
 }  // namespace
 
-void put_in_plan(const ChosenCuts& chosen, study::ChainModel& model) {
-  for (const std::int32_t node : chosen.nodes) {
-    model.params[at(node)].in_plan = false;
-  }
-  for (const std::size_t site : chosen.choice.build_order) {
-    model.params[at(chosen.nodes[site])].in_plan = true;
-  }
-}
-
-ChosenCuts choose_cuts(const ChosenCutsInputs& in, base::Workers workers) {
-  return CutsToChoose(in).run(workers);
+ChosenCuts choose_cuts(const study::ChainModel& model, std::vector<CutToChoose> cuts,
+                       const study::Settings& settings, const std::vector<study::Storm>& storms,
+                       base::Workers workers) {
+  return CutsToChoose(model, std::move(cuts), settings, storms).run(workers);
 }
 
 }  // namespace curbshed::siting

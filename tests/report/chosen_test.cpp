@@ -15,17 +15,18 @@ siting::ChosenCuts one_chosen(const RunFacts& facts) {
   const street::Network& network = facts.preparation->model.network;
   for (std::size_t n = 0; n < network.size(); ++n) {
     if (network.kind[n] == street::NodeKind::Cut) {
-      chosen.nodes.push_back(static_cast<std::int32_t>(n));
-      chosen.sites.push_back({.id = network.id[n], .digging_m3 = 1.5});
+      chosen.cuts.push_back({.node = static_cast<std::int32_t>(n), .id = network.id[n], .digging_m3 = 1.5});
       chosen.left_out.push_back(siting::LeftOut::None);
       chosen.alone.push_back(2.0);
     }
   }
-  chosen.choice.build_order = {chosen.nodes.size() - 1};
+  chosen.choice.build_order = {chosen.cuts.size() - 1};
   chosen.choice.value_after = {2.0};
   chosen.choice.value = 2.0;
   chosen.choice.bound = 2.5;
   chosen.aim = "captured";
+  chosen.storm_id = "common";
+  chosen.storms = *facts.storms;
   return chosen;
 }
 
@@ -40,7 +41,7 @@ TEST(Chosen, SaysWhatIsBuiltAndHowFarAnyOtherSetCanBeBetter) {
   siting::ChosenCuts chosen = one_chosen(small.facts);
   small.facts.chosen = &chosen;
   small.settings.choose.count = 1.0;
-  EXPECT_EQ(build_order(small.facts, chosen.nodes.back()), 1);
+  EXPECT_EQ(build_order(small.facts, chosen.cuts.back().node), 1);
   const std::vector<std::string> sentences = choice_sentences(small.facts, Units::Metric);
   ASSERT_EQ(sentences.size(), 2U);
   EXPECT_NE(sentences[0].find("with at most 1 cut."), std::string::npos) << sentences[0];
@@ -49,8 +50,8 @@ TEST(Chosen, SaysWhatIsBuiltAndHowFarAnyOtherSetCanBeBetter) {
   chosen.choice.proved = true;
   EXPECT_NE(choice_sentences(small.facts, Units::Metric)[1].find("no other set"), std::string::npos);
   const base::Table table = choice_table(small.facts);
-  ASSERT_EQ(table.rows.size(), chosen.nodes.size());
-  EXPECT_EQ(std::get<std::string>(table.rows[0][0]), chosen.sites.back().id);
+  ASSERT_EQ(table.rows.size(), chosen.cuts.size());
+  EXPECT_EQ(std::get<std::string>(table.rows[0][0]), chosen.cuts.back().id);
 }
 
 TEST(Chosen, WhatAnOwnerSaidIsNotTold) {
@@ -60,7 +61,6 @@ TEST(Chosen, WhatAnOwnerSaidIsNotTold) {
   chosen.choice.build_order.clear();
   chosen.choice.value_after.clear();
   chosen.left_out.front() = siting::LeftOut::Owner;
-  chosen.sites.front().never = true;
   const base::Table by_owner = choice_table(small.facts);
   chosen.left_out.front() = siting::LeftOut::Never;
   EXPECT_EQ(by_owner.rows, choice_table(small.facts).rows);

@@ -15,23 +15,23 @@ using siting::LeftOut;
 
 /// Four cuts on two gutters of one street; the first two lie before number 12.
 struct SmallStreet {
-  study::Preparation preparation;
-  study::StudyInputs inputs;
+  study::ChainModel model;
   study::Settings settings;
   std::vector<study::Storm> storms{hour_storm(0.012, 20.0, 3600.0)};
+  std::vector<siting::CutToChoose> cuts;
 
   SmallStreet() {
     ChainBuilder world({Cut, Cut, Outfall, Cut, Cut, Outfall});
     world.model.network.downstream = {1, 2, -1, 4, 5, -1, -1};
     world.model.network.id = {"a", "b", "south", "c", "d", "north", "edge"};
-    world.model.network.site = {0, 1, -1, 2, 3, -1, -1};
     for (const std::int32_t node : {0, 1, 3, 4}) {
       world.patch({node, kPavement, 200 + 50 * node, 2, 1});
+      cuts.push_back({.node = node,
+                      .id = world.model.network.id[static_cast<std::size_t>(node)],
+                      .house = node < 2 ? "12 Kiln Street" : "14 Kiln Street",
+                      .digging_m3 = 1.5});
     }
-    preparation.model = world.build();
-    preparation.maps.street.places.resize(7);
-    preparation.maps.house_numbers.assign(7, "");
-    inputs.overrides.resize(4);
+    model = world.build();
     storms.front().id = "two_year";
     settings.file = "study.toml";
     settings.choose.aim = "captured";
@@ -39,25 +39,22 @@ struct SmallStreet {
     settings.choose.count = 2.0;
   }
 
-  siting::ChosenCutsInputs asked() const {
-    siting::ChosenCutsInputs in;
-    in.preparation = &preparation;
-    in.inputs = &inputs;
-    in.settings = &settings;
-    in.storms = &storms;
-    return in;
-  }
-  std::vector<std::string> chosen() const {
-    const ChosenCuts cuts = siting::choose_cuts(asked(), {});
+  ChosenCuts chosen() const { return siting::choose_cuts(model, cuts, settings, storms, {}); }
+  std::vector<std::string> ids() const {
+    const ChosenCuts result = chosen();
     std::vector<std::string> ids;
-    for (const std::size_t site : cuts.choice.build_order) {
-      ids.push_back(cuts.sites[site].id);
+    for (const std::size_t cut : result.choice.build_order) {
+      ids.push_back(result.cuts[cut].id);
     }
     return ids;
   }
+  bool builds(const std::string& id) const {
+    const std::vector<std::string> all = ids();
+    return std::find(all.begin(), all.end(), id) != all.end();
+  }
   std::string refusal() const {
     try {
-      (void)siting::choose_cuts(asked(), {});
+      (void)chosen();
     } catch (const base::InputError& error) {
       return error.what();
     }
@@ -69,83 +66,88 @@ void expect_has(const std::string& text, const std::string& part) {
   EXPECT_NE(text.find(part), std::string::npos) << text;
 }
 
-TEST(ChosenCuts, AreOpenInThePlanAndTheOthersAreNot) {
-  SmallStreet street;
-  const ChosenCuts cuts = siting::choose_cuts(street.asked(), {});
-  EXPECT_TRUE(cuts.choice.proved);
-  EXPECT_EQ(cuts.choice.build_order.size(), 2U);
-  siting::put_in_plan(cuts, street.preparation.model);
-  int open = 0;
-  for (std::size_t site = 0; site < cuts.nodes.size(); ++site) {
-    open += street.preparation.model.params[static_cast<std::size_t>(cuts.nodes[site])].in_plan ? 1 : 0;
+TEST(ChosenCuts, AreRunTogetherWithAllOthersClosed) {
+  const SmallStreet street;
+  const ChosenCuts result = street.chosen();
+  EXPECT_TRUE(result.choice.proved);
+  ASSERT_EQ(result.choice.build_order.size(), 2U);
+  ASSERT_EQ(result.storms.size(), 1U);
+  double kept_m3 = 0.0;
+  int taking = 0;
+  for (const study::NodeResult& node : result.storms.front().with_cuts.nodes) {
+    kept_m3 += node.captured_m3;
+    taking += node.captured_m3 > 0.0 ? 1 : 0;
   }
-  EXPECT_EQ(open, 2);
+  EXPECT_NEAR(kept_m3, result.choice.value, 1e-12);
+  EXPECT_EQ(taking, 2);
+  EXPECT_EQ(result.digging_m3, 3.0);
 }
 
 TEST(ChosenCuts, WhatMustAndMustNotBeIsKept) {
   SmallStreet street;
-  const std::vector<std::string> best = street.chosen();
-  street.settings.choose.never = {best.front()};
-  EXPECT_EQ(std::count(best.begin(), best.end(), best.front()), 1);
-  const std::vector<std::string> without = street.chosen();
-  EXPECT_EQ(std::count(without.begin(), without.end(), best.front()), 0);
+  const std::string best = street.ids().front();
+  street.settings.choose.never = {best};
+  EXPECT_FALSE(street.builds(best));
+  street.settings.choose.never = {"14 Kiln Street"};
+  EXPECT_EQ(street.ids(), (std::vector<std::string>{"b", "a"}));
   street.settings.choose.never = {};
-  street.settings.choose.must = {"a"};
-  const std::vector<std::string> with = street.chosen();
-  EXPECT_EQ(std::count(with.begin(), with.end(), "a"), 1);
+  for (const std::string id : {"a", "b", "c", "d"}) {
+    street.settings.choose.must = {id};
+    EXPECT_TRUE(street.builds(id));
+  }
 }
 
 TEST(ChosenCuts, AnOwnerWhoSaysNoOrALimitKeepsACutOut) {
   SmallStreet street;
-  const std::string best = street.chosen().front();
-  const ChosenCuts all = siting::choose_cuts(street.asked(), {});
-  for (std::size_t site = 0; site < all.sites.size(); ++site) {
-    if (all.sites[site].id == best) {
-      street.inputs
-          .overrides[static_cast<std::size_t>(
-              street.preparation.model.network.site[static_cast<std::size_t>(all.nodes[site])])]
-          .consent = study::Consent::No;
-    }
+  const std::string best = street.ids().front();
+  for (siting::CutToChoose& cut : street.cuts) {
+    cut.consent = cut.id == best ? study::Consent::No : study::Consent::NotAsked;
   }
-  const std::vector<std::string> without = street.chosen();
-  EXPECT_EQ(std::count(without.begin(), without.end(), best), 0);
-
-  SmallStreet screened;
-  siting::ChosenCutsInputs in = screened.asked();
-  in.refused.assign(screened.preparation.model.network.size(), 1);
-  const ChosenCuts none = siting::choose_cuts(in, {});
+  EXPECT_FALSE(street.builds(best));
+  for (siting::CutToChoose& cut : street.cuts) {
+    cut.over_a_limit = true;
+  }
+  const ChosenCuts none = street.chosen();
   EXPECT_TRUE(none.choice.build_order.empty());
   EXPECT_EQ(none.left_out, std::vector<LeftOut>(4, LeftOut::OverALimit));
+  street.settings.choose.must = {"a"};
+  expect_has(street.refusal(), "it is over a limit");
 }
 
 TEST(ChosenCuts, WeightsCount) {
   SmallStreet street;
   street.settings.choose.count = 1.0;
-  for (const std::size_t site : {0U, 1U, 2U, 3U}) {
-    street.inputs.overrides[site].weight = site == 2 ? 100.0 : 1.0;
+  street.cuts[2].weight = 100.0;
+  EXPECT_EQ(street.ids(), (std::vector<std::string>{"c"}));
+}
+
+TEST(ChosenCuts, PeakAndBothAreAims) {
+  SmallStreet street;
+  street.settings.choose.aim = "peak";
+  street.settings.choose.outfall = "south";
+  for (const std::string& id : street.ids()) {
+    EXPECT_TRUE(id == "a" || id == "b") << id;
   }
-  EXPECT_EQ(street.chosen(), (std::vector<std::string>{"c"}));
+  street.settings.choose.outfall = "";
+  street.settings.choose.aim = "both";
+  EXPECT_GT(street.chosen().choice.value, 0.0);
+  EXPECT_LE(street.chosen().choice.value, 1.0);
 }
 
 TEST(ChosenCuts, MoneyIsKept) {
   SmallStreet street;
   street.settings.choose.count.reset();
   street.settings.choose.money = 1000.0;
-  siting::ChosenCutsInputs in = street.asked();
-  in.cost.resize(7);
-  for (siting::Cost& cost : in.cost) {
-    cost.total = 400.0;
+  for (siting::CutToChoose& cut : street.cuts) {
+    cut.cost.total = 400.0;
   }
-  const ChosenCuts cuts = siting::choose_cuts(in, {});
-  EXPECT_EQ(cuts.choice.build_order.size(), 2U);
-  EXPECT_EQ(cuts.money, 800.0);
-  in.cost[3].without_price = {siting::Priced::Stone};
-  try {
-    (void)siting::choose_cuts(in, {});
-    FAIL();
-  } catch (const base::InputError& error) {
-    expect_has(error.what(), "no price for stone");
-  }
+  const ChosenCuts two = street.chosen();
+  EXPECT_EQ(two.choice.build_order.size(), 2U);
+  EXPECT_EQ(two.cost.total, 800.0);
+  street.cuts[3].cost.without_price = {siting::Priced::Stone};
+  expect_has(street.refusal(), "no price for stone");
+  street.cuts[3].cost.total.reset();
+  expect_has(street.refusal(), "no price");
 }
 
 TEST(ChosenCuts, SayWhatIsWrong) {
@@ -166,10 +168,6 @@ TEST(ChosenCuts, SayWhatIsWrong) {
   street.settings.choose.aim = "peak";
   street.settings.choose.outfall = "west";
   expect_has(street.refusal(), "there is no outfall \"west\". Allowed: south, north");
-  street.settings.choose.outfall = "";
-  street.settings.choose.aim = "captured";
-  street.settings.choose.money = 100.0;
-  expect_has(street.refusal(), "no price");
 }
 
 }  // namespace
