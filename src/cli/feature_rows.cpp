@@ -52,6 +52,16 @@ study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
     overrides.opening_kind = kind == "core" ? study::OpeningKind::Core : study::OpeningKind::Sawn;
   }
   overrides.words = layer.text(row, "words");
+  overrides.weight = layer.measure(row, "weight");
+  const std::string consent = layer.text(row, "consent");
+  if (consent != "" && consent != "yes" && consent != "no" && consent != "not asked") {
+    // The word itself stays out of the message: what an owner said is nobody else's business.
+    throw InputError(layer.where(row), "its consent is none of the known words", "yes, no, not asked",
+                     "write one of these words, or leave it empty");
+  }
+  overrides.consent = consent == "yes"  ? study::Consent::Yes
+                      : consent == "no" ? study::Consent::No
+                                        : study::Consent::NotAsked;
   return overrides;
 }
 

@@ -11,6 +11,7 @@
 #include "curbshed/geodata/coordinates.hpp"
 #include "curbshed/geodata/output_folder.hpp"
 #include "curbshed/report/terminal.hpp"
+#include "curbshed/siting/chosen_cuts.hpp"
 #include "curbshed/siting/full_levels.hpp"
 #include "curbshed/siting/measures.hpp"
 #include "curbshed/study/storms.hpp"
@@ -57,13 +58,15 @@ siting::RuleSet rules_of(const study::Settings& settings) {
 }
 
 constexpr const char* kReading = "reading the layers";
+constexpr const char* kChoosing = "choosing the cuts";
 constexpr const char* kStorms = "running the storms";
 constexpr const char* kWriting = "writing the results";
 
 /// What each step costs, in nanoseconds on the machine where a city of 100 million cells was measured; only
 /// their ratio counts.
 std::vector<std::pair<std::string, double>> costs_of(const GatheredInputs& gathered,
-                                                     const std::vector<study::Storm>& storms, bool dry) {
+                                                     const std::vector<study::Storm>& storms, bool choosing,
+                                                     bool dry) {
   const study::StudyInputs& inputs = gathered.inputs;
   const auto cells = static_cast<double>(inputs.ground.frame.cells());
   double curb_cells = 0.0;
@@ -83,6 +86,9 @@ std::vector<std::pair<std::string, double>> costs_of(const GatheredInputs& gathe
                                                        {study::stage::kAreas, 20.0 * cells}};
   if (!dry) {
     costs.emplace_back(kStorms, 900.0 * sites * steps);
+    if (choosing) {
+      costs.emplace_back(kChoosing, 2000.0 * sites * steps / static_cast<double>(storms.size()));
+    }
     costs.emplace_back(kWriting, 180.0 * cells);
   }
   return costs;
@@ -187,7 +193,7 @@ int run_command(const Options& options, Console& console) {
   wanted.strict = options.strict;
   wanted.memory_bytes = options.memory_bytes.value_or(0);
   wanted.gathered = [&](const GatheredInputs& inputs) {
-    console.weigh(costs_of(inputs, storms, dry));
+    console.weigh(costs_of(inputs, storms, settings.choose.asked(), dry));
     progress = console.progress();
     return progress;
   };
@@ -211,6 +217,18 @@ int run_command(const Options& options, Console& console) {
       siting::full_levels({&settings, &gathered.inputs, &preparation, &water}, workers);
   const siting::Screening screening =
       siting::screen_cuts({&settings, &gathered.inputs, &preparation, &results, &rules, &full}, workers);
+  std::optional<siting::ChosenCuts> chosen;
+  if (settings.choose.asked()) {
+    console.step(kChoosing);
+    std::vector<std::uint8_t> over_a_limit(preparation.model.network.size(), 0);
+    for (std::size_t i = 0; i < screening.nodes.size(); ++i) {
+      over_a_limit[static_cast<std::size_t>(screening.nodes[i])] =
+          screening.verdicts[i].basin == siting::Outcome::OverLimit ? 1 : 0;
+    }
+    chosen = siting::choose_cuts(
+        preparation.model, siting::cuts_of_run(preparation, gathered.inputs, settings, over_a_limit),
+        settings, storms, workers);
+  }
   std::optional<siting::CandidateResults> candidates;
   if (prepared.candidates) {
     candidates = siting::candidate_results(std::move(*prepared.candidates), storms, workers);
@@ -220,6 +238,7 @@ int run_command(const Options& options, Console& console) {
   facts.screening = &screening;
   facts.candidates = candidates ? &*candidates : nullptr;
   facts.full = &full;
+  facts.chosen = chosen ? &*chosen : nullptr;
   const std::string page = report::terminal_text(facts, {units, console.colour()});
   console.step(kWriting);
   write_results(folder->partial(), facts, gathered.ground.projection,

@@ -32,7 +32,10 @@ std::string toml_key(const std::string& word) {
 
 std::string default_text(const study::StudyKey& key) {
   if (key.fallback.empty()) {
-    return key.form == study::KeyForm::Numbers || key.form == study::KeyForm::Months ? "[ ]" : "\"\"";
+    return key.form == study::KeyForm::Numbers || key.form == study::KeyForm::Months ||
+                   key.form == study::KeyForm::Words
+               ? "[ ]"
+               : "\"\"";
   }
   const bool bare = key.form == study::KeyForm::Switch ||
                     (key.form == study::KeyForm::Measure && key.dimension == base::Dimension::Plain &&

@@ -7,6 +7,7 @@
 #include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/checksum.hpp"
+#include "curbshed/report/chosen.hpp"
 #include "curbshed/report/layers.hpp"
 #include "curbshed/report/lots.hpp"
 #include "curbshed/report/page.hpp"
@@ -161,6 +162,7 @@ void write_results(const std::string& folder, const report::RunFacts& facts,
   write_table(out, report::reaches_table(facts));
   write_table(out, report::screening_table(facts));
   if (facts.candidates != nullptr) write_table(out, report::candidates_table(facts));
+  write_table(out, report::choice_table(facts));
   write_table(out, report::corners_table(facts));
   write_table(out, report::passed_table(facts));
   write_table(out, report::set_aside_table(facts));

@@ -2,6 +2,7 @@
 
 #include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/chosen.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/full.hpp"
@@ -67,6 +68,7 @@ class PageText {
         "cut first. Blue lines: gutters. Brown: basins. Triangle: where the street's water leaves. Square "
         "with a bar: "
         "drain inlet. Dashed ring: sag where water ponds. North is up; the light comes from the north-west.");
+    chosen();
     table();
     text_ += full_section(facts_, units_);
     text_ += screening_section(facts_);
@@ -155,6 +157,16 @@ class PageText {
   void cell(const std::string& label, const std::string& value, bool number) {
     text_ += fmt::format("<td{} data-label=\"{}\">{}</td>", number ? " class=\"n\"" : "", escaped(label),
                          escaped(value));
+  }
+
+  void chosen() {
+    if (facts_.chosen == nullptr) return;
+    text_ += "<h2>Build these first</h2>\n";
+    for (const std::string& sentence : choice_sentences(facts_, units_)) paragraph(sentence);
+    text_ += "<ol>\n";
+    for (const std::string& line : choice_lines(facts_, units_)) text_ += "<li>" + escaped(line) + "</li>\n";
+    text_ += "</ol>\n";
+    small("Each line: what it adds to the ones above it. All cuts that were looked at are in choice.csv.");
   }
 
   void table() {

@@ -1,6 +1,7 @@
 #include "curbshed/report/sheets.hpp"
 
 #include "curbshed/report/candidate_tables.hpp"
+#include "curbshed/report/chosen.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/full.hpp"
 #include "curbshed/report/ranking.hpp"
@@ -285,6 +286,11 @@ void add_cut_street(const RunFacts& facts, Builder& build) {
               });
   build.words("water_seen", "Whether somebody saw water there while it rained: yes, no, or both at times",
               [&facts](std::int32_t node) { return text(water_seen_word(facts, node)); });
+  build.whole("build_order", "Build as number; empty = not chosen, or no choice was asked for",
+              [&facts](std::int32_t node) {
+                const std::int64_t order = build_order(facts, node);
+                return order > 0 ? Cell(order) : Cell();
+              });
   build.param("opening_m", "Length of the cut", "m", [](const study::NodeParams& p) { return p.opening_m; });
   build.param("clogging_percent", "Share of the cut taken as clogged", "%",
               [](const study::NodeParams& p) { return p.clogging * kPercent; });

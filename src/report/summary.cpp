@@ -178,6 +178,27 @@ Json table_json(const base::Table& table) {
   return rows;
 }
 
+Json choice_json(const RunFacts& facts) {
+  if (facts.chosen == nullptr) {
+    return nullptr;
+  }
+  const siting::ChosenCuts& chosen = *facts.chosen;
+  Json json;
+  json["aim"] = chosen.aim;
+  json["storm"] = chosen.storm_id;
+  json["worth"] = chosen.choice.value;
+  json["no_set_worth_more_than"] = chosen.choice.bound;
+  json["proved"] = chosen.choice.proved;
+  json["money"] = chosen.cost.total ? Json(*chosen.cost.total) : Json(nullptr);
+  json["digging_m3"] = chosen.digging_m3;
+  json["build_order"] = Json::array();
+  for (std::size_t i = 0; i < chosen.choice.build_order.size(); ++i) {
+    json["build_order"].push_back({{"id", chosen.cuts[chosen.choice.build_order[i]].id},
+                                   {"worth_together", chosen.choice.value_after[i]}});
+  }
+  return json;
+}
+
 /// Before everything else: what was seen on the street contradicts what follows.
 Json look_again_json(const RunFacts& facts) {
   const study::ChainModel& model = facts.preparation->model;
@@ -225,6 +246,7 @@ std::string summary_json(const RunFacts& facts) {
   }
   json["storms"] = storms_json(facts);
   json["year"] = year_json(facts);
+  json["choice"] = choice_json(facts);
   json["screening"] = screening_json(facts);
   json["work"] = work_json(facts);
   if (facts.candidates != nullptr) json["candidates"] = candidates_json(*facts.candidates);

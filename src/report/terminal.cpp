@@ -2,6 +2,7 @@
 
 #include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/chosen.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
 #include "curbshed/report/full.hpp"
@@ -336,6 +337,15 @@ std::string terminal_text(const RunFacts& facts, const TerminalStyle& style) {
     add_rises(facts, storm, style.units, page);
   }
   add_spills(facts, style.units, page);
+  if (facts.chosen != nullptr) {
+    for (const std::string& sentence : choice_sentences(facts, style.units)) {
+      page.paragraph(sentence);
+    }
+    std::int64_t number = 0;
+    for (const std::string& line : choice_lines(facts, style.units)) {
+      page.paragraph(line, fmt::format("{}. ", ++number));
+    }
+  }
   if (notes.has(base::NoteId::DrainsNotGiven)) {
     page.paragraph(base::note_text(base::NoteId::DrainsNotGiven).text);
   }

@@ -4,6 +4,7 @@
 #include "curbshed/study/study_keys.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 
 #include <fmt/format.h>
@@ -71,6 +72,25 @@ void check_streets_and_basin(const Settings& settings) {
                                  *rain.ten_year_1h_m * 1000.0, *rain.two_year_1h_m * 1000.0),
                      "at least the 2-year hour",
                      "look at the table again: are the two exchanged, or the units?");
+  }
+}
+
+void check_choose(const Settings& settings) {
+  const ChooseSettings& choose = settings.choose;
+  const auto whole = [&](const std::optional<double>& number, const char* key) {
+    if (number && *number != std::floor(*number)) {
+      throw InputError({settings.file, "[choose]", key}, fmt::format("{} is no number of cuts", *number),
+                       "a whole number", "leave the part behind the point out");
+    }
+  };
+  whole(choose.count, "count");
+  whole(choose.per_block, "per_block");
+  for (const auto& [name, origin] : settings.origin) {
+    if (!choose.asked() && name.rfind("choose.", 0) == 0 && origin == "study") {
+      throw InputError({settings.file, "[choose]", name.substr(std::string("choose.").size())},
+                       "there is no limit to choose under", "choose.count, choose.money or choose.digging",
+                       "add one of the three, or take this out: without [choose] every cut is built");
+    }
   }
 }
 
@@ -219,6 +239,7 @@ void check_together(const Settings& settings) {
   check_place(settings);
   check_streets_and_basin(settings);
   check_months(settings);
+  check_choose(settings);
   check_soil(settings);
   check_gutter(settings);
   check_opening(settings);

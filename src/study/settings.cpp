@@ -205,6 +205,9 @@ class Reader {
       case KeyForm::Months:
         *slot<std::vector<double>>(key) = months_of(key, value);
         return;
+      case KeyForm::Words:
+        *slot<std::vector<std::string>>(key) = words_of(key, value);
+        return;
       case KeyForm::Measure:
         put_measure(key, measure_of(key, value));
         return;
@@ -248,6 +251,21 @@ class Reader {
                        "1 to 1000 numbers of 0 or more, not all 0", "write one number a block, as [1, 3, 2]");
     }
     return numbers;
+  }
+
+  std::vector<std::string> words_of(const StudyKey& key, const TomlValue& value) const {
+    std::vector<std::string> words;
+    bool good = value.kind == TomlKind::Array;
+    for (const TomlValue& item : value.children) {
+      good = good && item.kind == TomlKind::Text && !item.text.empty();
+      words.push_back(item.text);
+    }
+    if (!good) {
+      throw InputError(where(value, key.part, key.name),
+                       fmt::format("{} is no list of texts", as_written(value)), "a list of texts",
+                       fmt::format("write {} = [\"…\", \"…\"]", key.name));
+    }
+    return words;
   }
 
   std::vector<double> months_of(const StudyKey& key, const TomlValue& value) const {

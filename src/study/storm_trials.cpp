@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <functional>
 #include <limits>
+#include <numeric>
 #include <queue>
 #include <utility>
 
@@ -388,6 +389,10 @@ bool StormTrials::is_open(std::int32_t node) const { return work_->chain.asked[a
 double StormTrials::captured_m3() const { return work_->captured_m3(); }
 
 double StormTrials::captured_m3(std::int32_t node) const { return work_->captured_m3(at(node)); }
+
+double StormTrials::runoff_m3() const {
+  return std::accumulate(shared_->lateral.runoff_m3.begin(), shared_->lateral.runoff_m3.end(), 0.0);
+}
 
 double StormTrials::peak_m3_s(std::int32_t node) const {
   return work_->chain.result.nodes[at(node)].peak_leaving_m3_s;

@@ -148,6 +148,8 @@ std::string allowed_of(const StudyKey& key) {
       return "`true`, `false`";
     case KeyForm::Numbers:
       return "list of numbers";
+    case KeyForm::Words:
+      return "list of texts";
     case KeyForm::Months:
       return fmt::format("12 values of {} to {}", key.least, key.most);
     case KeyForm::Measure:

@@ -695,6 +695,56 @@ void add_rules(std::vector<StudyKey>& keys) {
   keys.push_back(every);
 }
 
+StudyKey word_list(std::string_view part, std::string_view name, std::string_view doc,
+                   std::vector<std::string>* (*slot)(Settings&)) {
+  StudyKey key;
+  key.part = part;
+  key.name = name;
+  key.form = KeyForm::Words;
+  key.doc = doc;
+  key.slot = slot;
+  return key;
+}
+
+void add_choose(std::vector<StudyKey>& keys) {
+  const std::string_view part = "choose";
+  keys.push_back(measure(part, "count", Plain, "", "1", "100000", "Build at most this many cuts.",
+                         [](Settings& s) { return &s.choose.count; }));
+  keys.push_back(measure(part, "money", Plain, "", "0", "1000000000",
+                         "Spend at most this much, in the currency of `money.currency`.",
+                         [](Settings& s) { return &s.choose.money; }));
+  keys.push_back(measure(part, "digging", Volume, "", "0.1 m3", "1000000 m3",
+                         "Dig at most this much ground, as it lies.",
+                         [](Settings& s) { return &s.choose.digging_m3; }));
+  keys.push_back(measure(part, "per_block", Plain, "", "1", "1000",
+                         "At most this many cuts on one side of a block.",
+                         [](Settings& s) { return &s.choose.per_block; }));
+  keys.push_back(measure(part, "spacing", Length, "0 m", "0 m", "1000 m",
+                         "At least this far along the curb from cut to cut.",
+                         [](Settings& s) { return &s.choose.spacing_m; }));
+  keys.push_back(
+      word_list(part, "must",
+                "Cuts that are built in any case: ids, or \"12 Kiln Street\" for those in front of "
+                "that house.",
+                [](Settings& s) { return &s.choose.must; }));
+  keys.push_back(word_list(part, "never", "Cuts that are not built, written like `must`.",
+                           [](Settings& s) { return &s.choose.never; }));
+  keys.push_back(choice(part, "aim", "captured", {"captured", "peak", "both"},
+                        "What the best set has most of: water kept, a lower peak downstream, or both.",
+                        [](Settings& s) { return &s.choose.aim; }));
+  keys.push_back(words(part, "storm", "two_year",
+                       "The storm that counts: common, two_year, ten_year or the id of a further storm.",
+                       [](Settings& s) { return &s.choose.storm; }));
+  keys.push_back(words(part, "outfall", "",
+                       "Outfall whose peak counts; without it the peaks at all ends below cuts, added up.",
+                       [](Settings& s) { return &s.choose.outfall; }));
+  keys.push_back(
+      measure(part, "peak_part", Plain, "0.5", "0", "1",
+              "Of `both`: weight of the peak (as a share of the peak today); the rest is the weight "
+              "of the water kept (as a share of all runoff).",
+              [](Settings& s) { return &s.choose.peak_part; }));
+}
+
 std::vector<StudyKey> all_keys() {
   std::vector<StudyKey> keys;
   keys.push_back(
@@ -716,6 +766,7 @@ std::vector<StudyKey> all_keys() {
   add_trees(keys);
   add_money(keys);
   add_rules(keys);
+  add_choose(keys);
   keys.push_back(choice("page", "units", "", {"metric", "us"},
                         "Units of report.html; without it those of the reference system.",
                         [](Settings& s) { return &s.page.units; }));
@@ -746,6 +797,7 @@ const std::vector<StudyPart>& study_parts() {
       {"trees", "What trees need, for the canopy that the water can carry."},
       {"money", "What things cost; where a price is missing the cost says so."},
       {"rules", "By which rules the places for basins are looked at."},
+      {"choose", "Which cuts to build, under limits. Without it every cut of the study is."},
       {"page", "What report.html looks like."},
   };
   return parts;

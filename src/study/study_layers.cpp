@@ -119,6 +119,11 @@ LayerKey cuts_layer() {
              number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
              number_field("grade", Slope, "0 %", "30 %", "Grade of the gutter, measured on the site."),
              number_field("cross_slope", Slope, "0.2 %", "15 %", "Cross slope, measured on the site."),
+             number_field("weight", Plain, "0", "1000",
+                          "In the choice, the water that this basin keeps counts so many times."),
+             text_field("consent",
+                        "What the owner beside it has said: yes, no or not asked. With no it is "
+                        "not chosen; the answer is never printed."),
              text_field("words", "Free text, shown as it is.")});
   add_opening_kind(key);
   add_places(key);

@@ -5,6 +5,7 @@
 #include "curbshed/base/table.hpp"
 #include "curbshed/report/display.hpp"
 #include "curbshed/siting/candidates_model.hpp"
+#include "curbshed/siting/chosen_cuts.hpp"
 #include "curbshed/siting/full_levels.hpp"
 #include "curbshed/siting/screening.hpp"
 #include "curbshed/study/preparation.hpp"
@@ -58,6 +59,7 @@ struct RunFacts {
   const siting::Screening* screening = nullptr;  ///< nullptr: not screened
   const siting::CandidateResults* candidates = nullptr;  ///< nullptr: the study asks for none
   const siting::FullLevels* full = nullptr;      ///< nullptr: not looked at
+  const siting::ChosenCuts* chosen = nullptr;  ///< nullptr: every cut of the study is built
   std::string crs_name;
   std::string crs_code;
   std::string crs_unit;  ///< "m", "ft", "usft"

@@ -23,6 +23,9 @@ struct InletInput {
   std::optional<base::Point> outlet_at;
 };
 
+/// What the owner beside a cut has said. Used, never shown.
+enum class Consent : std::uint8_t { NotAsked, Yes, No };
+
 /// Overrides that a cut or inlet brings along; absent = the study's value.
 struct SiteOverrides {
   std::optional<double> opening_m, clogging, basin_length_m, basin_width_m, side_slope, ponding_m, setback_m,
@@ -30,6 +33,8 @@ struct SiteOverrides {
       dip_width_m;
   std::optional<OpeningKind> opening_kind;
   std::string words;  ///< free text of the user's, shown as it is
+  Consent consent = Consent::NotAsked;
+  std::optional<double> weight;  ///< of the water that its basin keeps, in the choice
   InletInput inlet;
 };
 

@@ -257,6 +257,19 @@ struct RulesSettings {
   bool every_row = false;
 };
 
+/// Which cuts to build; nothing is chosen without one of the first three.
+struct ChooseSettings {
+  std::optional<double> count, money, digging_m3;
+  std::optional<double> per_block;       ///< at most this many on one side of one block
+  double spacing_m = 0.0;                ///< along the curb, at least
+  std::vector<std::string> must, never;  ///< ids of sites, or "12 Kiln Street" for all in front of that house
+  std::string aim;                       ///< captured | peak | both
+  std::string storm;                     ///< id of the storm that counts
+  std::string outfall;                   ///< whose peak; "" = all ends below cuts, added up one by one
+  double peak_part = 0.5;                ///< of `both`
+  bool asked() const { return count || money || digging_m3; }
+};
+
 struct PageSettings {
   std::string units;  ///< "metric", "us"; "" = those of the reference system
 };
@@ -279,6 +292,7 @@ struct Settings {
   TreeSettings trees;
   MoneySettings money;
   RulesSettings rules;
+  ChooseSettings choose;
   PageSettings page;
   std::map<std::string, std::string>
       origin;  ///< "basin.length" → "study" | "assumed" | "default" | "flag" | "environment"

@@ -59,6 +59,8 @@ class StormTrials {
   /// Captured by all open cuts and by the basins that are there already.
   double captured_m3() const;
   double captured_m3(std::int32_t node) const;
+  /// Of all ground; the same whatever is open.
+  double runoff_m3() const;
   /// Largest flow that leaves a node.
   double peak_m3_s(std::int32_t node) const;
   /// Flow that leaves a node, one a step.

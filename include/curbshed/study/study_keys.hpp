@@ -13,13 +13,13 @@
 
 namespace curbshed::study {
 
-/// Months: twelve measures, January first.
-enum class KeyForm : std::uint8_t { Text, Choice, Measure, Numbers, Months, Switch };
+/// Months: twelve measures, January first. Words: a list of texts.
+enum class KeyForm : std::uint8_t { Text, Choice, Measure, Numbers, Months, Words, Switch };
 
 /// Where a value goes. The slots of `rain.storm` write to the last storm.
-using KeySlot =
-    std::variant<double* (*)(Settings&), std::optional<double>* (*)(Settings&), std::string* (*)(Settings&),
-                 bool* (*)(Settings&), std::vector<double>* (*)(Settings&)>;
+using KeySlot = std::variant<double* (*)(Settings&), std::optional<double>* (*)(Settings&),
+                             std::string* (*)(Settings&), bool* (*)(Settings&),
+                             std::vector<double>* (*)(Settings&), std::vector<std::string>* (*)(Settings&)>;
 
 struct StudyKey {
   std::string_view part;  ///< "basin"; "" = before the first part; "rain.storm" = each further storm

@@ -1,0 +1,34 @@
+// What the choice knows of each cut.
+#pragma once
+
+#include "curbshed/siting/materials.hpp"
+#include "curbshed/study/preparation.hpp"
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace curbshed::siting {
+
+/// A cut as the choice looks at it.
+struct CutToChoose {
+  std::int32_t node = -1;  ///< of the model
+  std::string id = {};
+  std::string place_id = {};  ///< from street, side and distance
+  std::string house = {};     ///< the house before which it lies, "12 Kiln Street"; "" = not known
+  std::string block = {};     ///< side of a block; "" = none
+  std::int32_t curb = -1;     ///< spacing is kept along it
+  double along_curb_m = 0.0;
+  Cost cost = {};
+  double digging_m3 = 0.0;  ///< of the ground as it lies
+  double weight = 1.0;      ///< of the water that its basin keeps
+  study::Consent consent = study::Consent::NotAsked;
+  bool over_a_limit = false;
+};
+
+/// The cuts of a run, by their ids. `over_a_limit`: one a node, empty = nothing was screened.
+std::vector<CutToChoose> cuts_of_run(const study::Preparation& preparation, const study::StudyInputs& inputs,
+                                     const study::Settings& settings,
+                                     const std::vector<std::uint8_t>& over_a_limit);
+
+}  // namespace curbshed::siting
