@@ -62,9 +62,9 @@ void add_columns(const RunFacts& facts, base::Table& table) {
   for (const siting::CandidateStorm& storm : facts.candidates->storms) {
     real(storm_column_name("captured_{}_m3", storm.storm_id),
          "Water that it would take with the cuts of the study", "m3");
-    real(storm_column_name("gain_{}_m3", storm.storm_id),
-         "More taken by all basins together: less what the basins below then miss", "m3");
   }
+  real("gain_m3",
+       "More taken by all basins together in the first storm: less what the basins below then miss", "m3");
   real("dug_m3", "Soil dug, as it lies in the ground", "m3");
   real("soil_out_m3", "The same loosened, on the truck", "m3");
   real("stone_m3", "Stone at the mouth", "m3");
@@ -163,8 +163,8 @@ base::Table candidates_table(const RunFacts& facts) {
                              text(spot.words)};
     for (const siting::CandidateStorm& storm : all.storms) {
       row.emplace_back(storm.takes[i].captured_m3);
-      row.emplace_back(storm.takes[i].gain_m3);
     }
+    row.push_back(all.storms.empty() ? Cell() : number(all.storms.front().takes[i].gain_m3));
     for (const double amount : {m.soil_dug_m3, m.soil_out_m3, m.stone_m3, m.mulch_m3})
       row.emplace_back(amount);
     row.push_back(count(m.plants));

@@ -87,7 +87,7 @@ CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& b
   return out;
 }
 
-CandidateStorm candidate_storm(const CandidateModel& candidates, const study::Storm& storm,
+CandidateStorm candidate_storm(const CandidateModel& candidates, const study::Storm& storm, bool with_gain,
                                base::Workers workers) {
   CandidateStorm out;
   out.storm_id = storm.id;
@@ -108,8 +108,10 @@ CandidateStorm candidate_storm(const CandidateModel& candidates, const study::St
                            const study::StormTrials own(trials);
                            for (std::int64_t k = begin; k < end; ++k) {
                              const std::size_t i = order[static_cast<std::size_t>(k)];
-                             const study::TrialAnswer answer = own.tried({candidates.node[i]});
-                             out.takes[i] = {answer.own_m3, answer.captured_m3 - out.cuts_here_m3};
+                             const study::TrialAnswer answer =
+                                 own.tried({candidates.node[i]}, {.own_only = !with_gain});
+                             out.takes[i].captured_m3 = answer.own_m3;
+                             if (with_gain) out.takes[i].gain_m3 = answer.captured_m3 - out.cuts_here_m3;
                            }
                          });
   return out;
@@ -118,7 +120,9 @@ CandidateStorm candidate_storm(const CandidateModel& candidates, const study::St
 CandidateResults candidate_results(CandidateModel model, const std::vector<study::Storm>& storms,
                                    base::Workers workers) {
   CandidateResults out;
-  for (const study::Storm& storm : storms) out.storms.push_back(candidate_storm(model, storm, workers));
+  for (const study::Storm& storm : storms) {
+    out.storms.push_back(candidate_storm(model, storm, out.storms.empty(), workers));
+  }
   out.model = std::move(model);
   out.ranked.resize(out.model.node.size());
   std::iota(out.ranked.begin(), out.ranked.end(), 0);

@@ -211,7 +211,9 @@ struct StormTrials::Work {
 
   /// Runs again what the flipped nodes change, from upstream to downstream. `all`: down to the last node,
   /// else only while something further down takes. Returns what was there before, group by group.
-  std::vector<std::vector<NodeShelf>> rerun(const std::vector<std::int32_t>& nodes, bool all) {
+  /// `no_lower`: not below the last of `nodes`.
+  std::vector<std::vector<NodeShelf>> rerun(const std::vector<std::int32_t>& nodes, bool all,
+                                            bool no_lower = false) {
     std::vector<std::vector<NodeShelf>> shelves;
     std::priority_queue<std::size_t, std::vector<std::size_t>, std::greater<>> waiting;
     std::size_t last_flipped = 0;
@@ -227,7 +229,7 @@ struct StormTrials::Work {
       shelves.push_back(shelve(group));
       run(group);
       mark_changed(shelves.back(), [&](std::size_t below) {
-        if (below != group && (all || taker_below[below] != 0 || below <= last_flipped)) {
+        if (below != group && (below <= last_flipped || (!no_lower && (all || taker_below[below] != 0)))) {
           waiting.push(below);
         }
       });
@@ -389,8 +391,8 @@ TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const Tri
   Work& work = *work_;
   TrialAnswer out;
   std::vector<Flipped> flipped = work.turn(nodes);
-  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, !asked.outfalls.empty());
-  out.captured_m3 = captured_m3();
+  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, !asked.outfalls.empty(), asked.own_only);
+  if (!asked.own_only) out.captured_m3 = captured_m3();
   for (const std::int32_t node : nodes) {
     out.own_m3 += work.captured_m3(at(node));
     out.own_returned_m3 += work.chain.result.nodes[at(node)].returned_m3;

@@ -92,7 +92,7 @@ TEST(CandidateTables, EachCandidateHasARowAndThreeOutlines) {
   };
   EXPECT_EQ(std::get<std::string>(cell("where")), "behind_walk");
   EXPECT_EQ(std::get<double>(cell("captured_common_m3")), 1.25);
-  EXPECT_EQ(std::get<double>(cell("gain_common_m3")), 0.75);
+  EXPECT_EQ(std::get<double>(cell("gain_m3")), 0.75);
   EXPECT_EQ(std::get<std::int64_t>(cell("at_least")), 1);
   EXPECT_EQ(std::get<std::string>(cell("cost_words")), "no price given");
   const base::MapLayer outlines = basin_outlines_layer(run.facts);

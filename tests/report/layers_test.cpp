@@ -20,9 +20,9 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
     EXPECT_NE(layer.table.description.find("Screening only"), std::string::npos) << layer.table.name;
     EXPECT_FALSE(layer.table.title.empty());
   }
-  EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "contributing_areas",
-                                             "existing_basins", "outfalls", "inlets", "sags", "corners",
-                                             "block_faces", "set_aside"}));
+  EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "basin_outlines",
+                                             "contributing_areas", "existing_basins", "outfalls", "inlets",
+                                             "sags", "corners", "block_faces", "set_aside"}));
 }
 
 TEST(Layers, CurbsSetAsideSayWhy) {

@@ -85,7 +85,7 @@ TEST(CandidateModel, SameGroundComesByTheCutsAndNearlyTheSameWater) {
   const study::StormComparison storm = study::compare_storm(run.model, world.storm(), false);
   double captured_m3 = 0.0;
   for (const study::NodeResult& node : storm.with_cuts.nodes) captured_m3 += node.captured_m3;
-  const CandidateStorm here = candidate_storm(model, world.storm(), {});
+  const CandidateStorm here = candidate_storm(model, world.storm(), false, {});
   EXPECT_NEAR(here.cuts_here_m3, captured_m3, 0.02 * captured_m3);
 }
 
@@ -93,9 +93,12 @@ TEST(CandidateModel, TakesAreThoseOfARunWithThatOneOpen) {
   World world;
   const CandidateModel model = world.model();
   const study::Storm storm = world.storm();
-  const CandidateStorm takes = candidate_storm(model, storm, {});
+  const CandidateStorm takes = candidate_storm(model, storm, true, {});
   const study::EventReaches reaches = study::event_reaches(model.model, storm);
+  const CandidateStorm own = candidate_storm(model, storm, false, {});
   for (std::size_t i = 0; i < model.node.size(); i += 5) {
+    EXPECT_EQ(own.takes[i].captured_m3, takes.takes[i].captured_m3);
+    EXPECT_FALSE(own.takes[i].gain_m3);
     std::vector<std::uint8_t> open = study::open_in_plan(model.model);
     open[static_cast<std::size_t>(model.node[i])] = 1;
     const study::StormResult run =
@@ -103,7 +106,7 @@ TEST(CandidateModel, TakesAreThoseOfARunWithThatOneOpen) {
     double sum_m3 = 0.0;
     for (const study::NodeResult& node : run.nodes) sum_m3 += node.entered_m3 - node.returned_m3;
     EXPECT_EQ(takes.takes[i].captured_m3, run.nodes[static_cast<std::size_t>(model.node[i])].captured_m3);
-    EXPECT_NEAR(takes.takes[i].gain_m3, sum_m3 - takes.cuts_here_m3, 1e-9);
+    EXPECT_NEAR(takes.takes[i].gain_m3.value(), sum_m3 - takes.cuts_here_m3, 1e-9);
   }
 }
 

@@ -12,6 +12,7 @@ namespace curbshed::study {
 struct TrialAsked {
   std::vector<std::int32_t> outfalls = {};  ///< nodes whose peak is wanted; none spares the way down to them
   bool series = false;
+  bool own_only = false;  ///< nothing below the flipped nodes is run: captured_m3 and outfalls tell nothing
 };
 struct TrialAnswer {
   double captured_m3 = 0.0;                           ///< of all, after the change
