@@ -370,6 +370,12 @@ bool StormTrials::is_open(std::int32_t node) const { return work_->chain.asked[a
 
 double StormTrials::captured_m3() const { return work_->captured_m3(); }
 
+double StormTrials::over_rim_m3() const {
+  double sum = 0.0;
+  for (const NodeResult& node : work_->chain.result.nodes) sum += node.over_rim_m3;
+  return sum;
+}
+
 double StormTrials::captured_m3(std::int32_t node) const { return work_->captured_m3(at(node)); }
 
 double StormTrials::peak_m3_s(std::int32_t node) const {
@@ -392,10 +398,14 @@ TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const Tri
   TrialAnswer out;
   std::vector<Flipped> flipped = work.turn(nodes);
   std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, !asked.outfalls.empty(), asked.own_only);
-  if (!asked.own_only) out.captured_m3 = captured_m3();
+  if (!asked.own_only) {
+    out.captured_m3 = captured_m3();
+    out.over_rim_m3 = over_rim_m3();
+  }
   for (const std::int32_t node : nodes) {
     out.own_m3 += work.captured_m3(at(node));
     out.own_returned_m3 += work.chain.result.nodes[at(node)].returned_m3;
+    out.own_over_rim_m3 += work.chain.result.nodes[at(node)].over_rim_m3;
   }
   for (const std::int32_t node : asked.outfalls) {
     out.peak_m3_s.push_back(peak_m3_s(node));
