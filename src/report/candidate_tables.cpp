@@ -40,7 +40,7 @@ void add_columns(const RunFacts& facts, base::Table& table) {
   const auto whole = [&](std::string name, std::string title) {
     table.columns.push_back({std::move(name), std::move(title), "", ColumnType::Integer});
   };
-  whole("rank", "Rank by the water that it would take in the first storm, 1 = most");
+  whole("rank", "Rank by the water that it would keep in the first storm, 1 = most");
   words("id", "Name");
   words("place", "Where it is, measured along the curb from the corner");
   real("x_" + unit, "East in the reference system", unit);
@@ -60,11 +60,13 @@ void add_columns(const RunFacts& facts, base::Table& table) {
   whole("spills", "1 = the ground around lies below the cut: it would spill there");
   words("words", "What is less than asked, and what else there is to know");
   for (const siting::CandidateStorm& storm : facts.candidates->storms) {
-    real(storm_column_name("captured_{}_m3", storm.storm_id),
-         "Water that it would take with the cuts of the study", "m3");
-    real(storm_column_name("gain_{}_m3", storm.storm_id),
-         "More taken by all basins together: less what the basins below then miss", "m3");
+    real(storm_column_name("kept_{}_m3", storm.storm_id),
+         "Water that it would keep with the cuts of the study: captured less what runs on over its rim",
+         "m3");
+    real(storm_column_name("over_rim_{}_m3", storm.storm_id), "Water that would run on over its rim", "m3");
   }
+  real("gain_m3", "More kept by all basins together in the first storm: less what the basins below then miss",
+       "m3");
   real("dug_m3", "Soil dug, as it lies in the ground", "m3");
   real("soil_out_m3", "The same loosened, on the truck", "m3");
   real("stone_m3", "Stone at the mouth", "m3");
@@ -162,9 +164,10 @@ base::Table candidates_table(const RunFacts& facts) {
                              count(model.params[node].basin.rim_below_invert() ? 1 : 0),
                              text(spot.words)};
     for (const siting::CandidateStorm& storm : all.storms) {
-      row.emplace_back(storm.takes[i].captured_m3);
-      row.emplace_back(storm.takes[i].gain_m3);
+      row.emplace_back(storm.takes[i].kept_m3);
+      row.emplace_back(storm.takes[i].over_rim_m3);
     }
+    row.push_back(all.storms.empty() ? Cell() : number(all.storms.front().takes[i].gain_m3));
     for (const double amount : {m.soil_dug_m3, m.soil_out_m3, m.stone_m3, m.mulch_m3})
       row.emplace_back(amount);
     row.push_back(count(m.plants));

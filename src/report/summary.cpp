@@ -140,7 +140,7 @@ Json candidates_json(const siting::CandidateResults& candidates) {
   }
   json["storms"] = Json::array();
   for (const siting::CandidateStorm& storm : candidates.storms) {
-    json["storms"].push_back({{"id", storm.storm_id}, {"captured_by_cuts_here_m3", storm.cuts_here_m3}});
+    json["storms"].push_back({{"id", storm.storm_id}, {"kept_by_cuts_here_m3", storm.cuts_here_m3}});
   }
   return json;
 }

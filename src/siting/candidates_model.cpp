@@ -87,14 +87,14 @@ CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& b
   return out;
 }
 
-CandidateStorm candidate_storm(const CandidateModel& candidates, const study::Storm& storm,
+CandidateStorm candidate_storm(const CandidateModel& candidates, const study::Storm& storm, bool with_gain,
                                base::Workers workers) {
   CandidateStorm out;
   out.storm_id = storm.id;
   out.takes.resize(candidates.node.size());
   study::StormTrials trials(candidates.model, storm, workers);
   trials.flip(candidates.cuts);
-  out.cuts_here_m3 = trials.captured_m3();
+  out.cuts_here_m3 = trials.captured_m3() - trials.over_rim_m3();
   // Neighbours on a chain share what lies in the caches.
   std::vector<std::size_t> order(candidates.node.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
@@ -103,29 +103,36 @@ CandidateStorm candidate_storm(const CandidateModel& candidates, const study::St
   const auto count = static_cast<std::int64_t>(order.size());
   if (count == 0) return out;
   // Each copy holds a storm's series: one a thread.
-  base::parallel_stripes(count, std::min<std::int64_t>(workers.threads, count), workers,
-                         [&](std::int64_t begin, std::int64_t end) {
-                           const study::StormTrials own(trials);
-                           for (std::int64_t k = begin; k < end; ++k) {
-                             const std::size_t i = order[static_cast<std::size_t>(k)];
-                             const study::TrialAnswer answer = own.tried({candidates.node[i]});
-                             out.takes[i] = {answer.own_m3, answer.captured_m3 - out.cuts_here_m3};
-                           }
-                         });
+  base::parallel_stripes(
+      count, std::min<std::int64_t>(workers.threads, count), workers,
+      [&](std::int64_t begin, std::int64_t end) {
+        const study::StormTrials own(trials);
+        for (std::int64_t k = begin; k < end; ++k) {
+          const std::size_t i = order[static_cast<std::size_t>(k)];
+          const study::TrialAnswer answer = own.tried({candidates.node[i]}, {.own_only = !with_gain});
+          out.takes[i].kept_m3 = answer.own_m3 - answer.own_over_rim_m3;
+          out.takes[i].over_rim_m3 = answer.own_over_rim_m3;
+          if (with_gain) {
+            out.takes[i].gain_m3 = answer.captured_m3 - answer.over_rim_m3 - out.cuts_here_m3;
+          }
+        }
+      });
   return out;
 }
 
 CandidateResults candidate_results(CandidateModel model, const std::vector<study::Storm>& storms,
                                    base::Workers workers) {
   CandidateResults out;
-  for (const study::Storm& storm : storms) out.storms.push_back(candidate_storm(model, storm, workers));
+  for (const study::Storm& storm : storms) {
+    out.storms.push_back(candidate_storm(model, storm, out.storms.empty(), workers));
+  }
   out.model = std::move(model);
   out.ranked.resize(out.model.node.size());
   std::iota(out.ranked.begin(), out.ranked.end(), 0);
   const std::vector<std::string>& ids = out.model.model.network.id;
   std::sort(out.ranked.begin(), out.ranked.end(), [&](std::int32_t a, std::int32_t b) {
-    const double one = out.storms.empty() ? 0.0 : out.storms.front().takes[at(a)].captured_m3;
-    const double other = out.storms.empty() ? 0.0 : out.storms.front().takes[at(b)].captured_m3;
+    const double one = out.storms.empty() ? 0.0 : out.storms.front().takes[at(a)].kept_m3;
+    const double other = out.storms.empty() ? 0.0 : out.storms.front().takes[at(b)].kept_m3;
     if (one != other) return one > other;
     return base::natural_less(ids[at(out.model.node[at(a)])], ids[at(out.model.node[at(b)])]);
   });

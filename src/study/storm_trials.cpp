@@ -230,7 +230,9 @@ struct StormTrials::Work {
 
   /// Runs again what the flipped nodes change, from upstream to downstream. `all`: down to the last node,
   /// else only while something further down takes. Returns what was there before, group by group.
-  std::vector<std::vector<NodeShelf>> rerun(const std::vector<std::int32_t>& nodes, bool all) {
+  /// `no_lower`: not below the last of `nodes`.
+  std::vector<std::vector<NodeShelf>> rerun(const std::vector<std::int32_t>& nodes, bool all,
+                                            bool no_lower = false) {
     std::vector<std::vector<NodeShelf>> shelves;
     std::priority_queue<std::size_t, std::vector<std::size_t>, std::greater<>> waiting;
     std::size_t last_flipped = 0;
@@ -246,7 +248,7 @@ struct StormTrials::Work {
       shelves.push_back(shelve(group));
       run(group);
       mark_changed(shelves.back(), [&](std::size_t below) {
-        if (below != group && (all || taker_below[below] != 0 || below <= last_flipped)) {
+        if (below != group && (below <= last_flipped || (!no_lower && (all || taker_below[below] != 0)))) {
           waiting.push(below);
         }
       });
@@ -388,6 +390,12 @@ bool StormTrials::is_open(std::int32_t node) const { return work_->chain.asked[a
 
 double StormTrials::captured_m3() const { return work_->captured_m3(); }
 
+double StormTrials::over_rim_m3() const {
+  double sum = 0.0;
+  for (const NodeResult& node : work_->chain.result.nodes) sum += node.over_rim_m3;
+  return sum;
+}
+
 double StormTrials::captured_m3(std::int32_t node) const { return work_->captured_m3(at(node)); }
 
 double StormTrials::runoff_m3() const {
@@ -413,11 +421,15 @@ TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const Tri
   Work& work = *work_;
   TrialAnswer out;
   std::vector<Flipped> flipped = work.turn(nodes);
-  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, !asked.outfalls.empty());
-  out.captured_m3 = captured_m3();
+  std::vector<std::vector<NodeShelf>> shelves = work.rerun(nodes, !asked.outfalls.empty(), asked.own_only);
+  if (!asked.own_only) {
+    out.captured_m3 = captured_m3();
+    out.over_rim_m3 = over_rim_m3();
+  }
   for (const std::int32_t node : nodes) {
     out.own_m3 += work.captured_m3(at(node));
     out.own_returned_m3 += work.chain.result.nodes[at(node)].returned_m3;
+    out.own_over_rim_m3 += work.chain.result.nodes[at(node)].over_rim_m3;
   }
   for (const std::int32_t node : asked.outfalls) {
     out.peak_m3_s.push_back(peak_m3_s(node));

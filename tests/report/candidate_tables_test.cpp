@@ -81,7 +81,7 @@ TEST(CandidateTables, EachCandidateHasARowAndThreeOutlines) {
   model.at_least = {1};
   model.materials = {siting::materials_of(siting::dug_basin(spot, run.settings), {.opening_m = 0.5},
                                           siting::material_rules(run.settings))};
-  results.storms = {{"common", {{1.25, 0.75}}, 3.0}};
+  results.storms = {{"common", {{1.25, 0.5, 0.75}}, 3.0}};
   results.ranked = {0};
   run.facts.candidates = &results;
   const base::MapLayer layer = candidates_layer(run.facts);
@@ -91,8 +91,9 @@ TEST(CandidateTables, EachCandidateHasARowAndThreeOutlines) {
     return layer.table.rows.front()[layer.table.column(name).value()];
   };
   EXPECT_EQ(std::get<std::string>(cell("where")), "behind_walk");
-  EXPECT_EQ(std::get<double>(cell("captured_common_m3")), 1.25);
-  EXPECT_EQ(std::get<double>(cell("gain_common_m3")), 0.75);
+  EXPECT_EQ(std::get<double>(cell("kept_common_m3")), 1.25);
+  EXPECT_EQ(std::get<double>(cell("over_rim_common_m3")), 0.5);
+  EXPECT_EQ(std::get<double>(cell("gain_m3")), 0.75);
   EXPECT_EQ(std::get<std::int64_t>(cell("at_least")), 1);
   EXPECT_EQ(std::get<std::string>(cell("cost_words")), "no price given");
   const base::MapLayer outlines = basin_outlines_layer(run.facts);

@@ -83,27 +83,37 @@ TEST(CandidateModel, SameGroundComesByTheCutsAndNearlyTheSameWater) {
     EXPECT_NEAR(model.cut_area_m2[i], areas_m2[node], 1e-9 * areas_m2[node]) << id;
   }
   const study::StormComparison storm = study::compare_storm(run.model, world.storm(), false);
-  double captured_m3 = 0.0;
-  for (const study::NodeResult& node : storm.with_cuts.nodes) captured_m3 += node.captured_m3;
-  const CandidateStorm here = candidate_storm(model, world.storm(), {});
-  EXPECT_NEAR(here.cuts_here_m3, captured_m3, 0.02 * captured_m3);
+  double kept_m3 = 0.0;
+  for (const study::NodeResult& node : storm.with_cuts.nodes) {
+    kept_m3 += node.captured_m3 - node.over_rim_m3;
+  }
+  const CandidateStorm here = candidate_storm(model, world.storm(), false, {});
+  EXPECT_NEAR(here.cuts_here_m3, kept_m3, 0.02 * kept_m3);
 }
 
 TEST(CandidateModel, TakesAreThoseOfARunWithThatOneOpen) {
   World world;
   const CandidateModel model = world.model();
   const study::Storm storm = world.storm();
-  const CandidateStorm takes = candidate_storm(model, storm, {});
+  const CandidateStorm takes = candidate_storm(model, storm, true, {});
   const study::EventReaches reaches = study::event_reaches(model.model, storm);
+  const CandidateStorm own = candidate_storm(model, storm, false, {});
   for (std::size_t i = 0; i < model.node.size(); i += 5) {
+    EXPECT_EQ(own.takes[i].kept_m3, takes.takes[i].kept_m3);
+    EXPECT_EQ(own.takes[i].over_rim_m3, takes.takes[i].over_rim_m3);
+    EXPECT_FALSE(own.takes[i].gain_m3);
     std::vector<std::uint8_t> open = study::open_in_plan(model.model);
     open[static_cast<std::size_t>(model.node[i])] = 1;
     const study::StormResult run =
         study::run_storm(model.model, reaches, storm, open, study::empty_state(model.model));
     double sum_m3 = 0.0;
-    for (const study::NodeResult& node : run.nodes) sum_m3 += node.entered_m3 - node.returned_m3;
-    EXPECT_EQ(takes.takes[i].captured_m3, run.nodes[static_cast<std::size_t>(model.node[i])].captured_m3);
-    EXPECT_NEAR(takes.takes[i].gain_m3, sum_m3 - takes.cuts_here_m3, 1e-9);
+    for (const study::NodeResult& node : run.nodes) {
+      sum_m3 += node.entered_m3 - node.returned_m3 - node.over_rim_m3;
+    }
+    const study::NodeResult& node_alone = run.nodes[static_cast<std::size_t>(model.node[i])];
+    EXPECT_EQ(takes.takes[i].over_rim_m3, node_alone.over_rim_m3);
+    EXPECT_EQ(takes.takes[i].kept_m3, node_alone.captured_m3 - node_alone.over_rim_m3);
+    EXPECT_NEAR(takes.takes[i].gain_m3.value(), sum_m3 - takes.cuts_here_m3, 1e-9);
   }
 }
 
@@ -124,7 +134,7 @@ TEST(CandidateModel, ThreadsAndOrderChangeNothing) {
     EXPECT_EQ(id, other.model.model.network.id[static_cast<std::size_t>(other.model.node[b])]);
     EXPECT_EQ(one.model.area_m2[a], other.model.area_m2[b]);
     for (std::size_t s = 0; s < storms.size(); ++s) {
-      EXPECT_EQ(one.storms[s].takes[a].captured_m3, other.storms[s].takes[b].captured_m3);
+      EXPECT_EQ(one.storms[s].takes[a].kept_m3, other.storms[s].takes[b].kept_m3);
       EXPECT_EQ(one.storms[s].takes[a].gain_m3, other.storms[s].takes[b].gain_m3);
     }
   }

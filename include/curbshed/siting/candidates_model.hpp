@@ -38,24 +38,28 @@ CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& b
 
 /// What one candidate would take in a storm with the user's cuts open and every other candidate closed.
 struct CandidateTake {
-  double captured_m3 = 0.0;  ///< by itself
-  double gain_m3 = 0.0;      ///< of all basins together: less what the basins below then miss
+  double kept_m3 = 0.0;      ///< captured by itself, less what ran on over its rim
+  double over_rim_m3 = 0.0;  ///< onto whatever lies behind: no use to anybody
+  /// Of all basins together: less what the basins below then miss. Absent where it was not asked for: it
+  /// costs a run of all that lies below.
+  std::optional<double> gain_m3;
 };
 struct CandidateStorm {
   std::string storm_id;
   std::vector<CandidateTake> takes;  ///< one a candidate
-  double cuts_here_m3 = 0.0;         ///< captured by the user's cuts and existing basins in this network
+  double cuts_here_m3 = 0.0;         ///< kept by the user's cuts and existing basins in this network
 };
 /// Same bits for any number of workers.
-CandidateStorm candidate_storm(const CandidateModel& candidates, const study::Storm& storm,
+CandidateStorm candidate_storm(const CandidateModel& candidates, const study::Storm& storm, bool with_gain,
                                base::Workers workers);
 
 /// All that pages and files need.
 struct CandidateResults {
   CandidateModel model;
   std::vector<CandidateStorm> storms;  ///< in the order of the study's
-  std::vector<std::int32_t> ranked;    ///< candidates, most captured in the first storm first, then by id
+  std::vector<std::int32_t> ranked;    ///< candidates, most kept in the first storm first, then by id
 };
+/// Gains are those of the first storm.
 CandidateResults candidate_results(CandidateModel model, const std::vector<study::Storm>& storms,
                                    base::Workers workers);
 

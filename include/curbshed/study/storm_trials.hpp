@@ -12,11 +12,15 @@ namespace curbshed::study {
 struct TrialAsked {
   std::vector<std::int32_t> outfalls = {};  ///< nodes whose peak is wanted; none spares the way down to them
   bool series = false;
+  bool own_only =
+      false;  ///< nothing below the flipped nodes is run: what is said of all and of outfalls tells nothing
 };
 struct TrialAnswer {
   double captured_m3 = 0.0;                           ///< of all, after the change
   double own_m3 = 0.0;                                ///< of the nodes that were flipped
   double own_returned_m3 = 0.0;                       ///< given back by the same
+  double own_over_rim_m3 = 0.0;                       ///< of what they captured: ran on over their rims
+  double over_rim_m3 = 0.0;                           ///< of all, after the change
   std::vector<double> peak_m3_s = {};                 ///< of the nodes asked for
   std::vector<std::vector<float>> leaving_m3_s = {};  ///< of the same, where series are asked for
 };
@@ -61,6 +65,8 @@ class StormTrials {
   double captured_m3(std::int32_t node) const;
   /// Of all ground; the same whatever is open.
   double runoff_m3() const;
+  /// What ran on over the rims of all basins: part of what they captured.
+  double over_rim_m3() const;
   /// Largest flow that leaves a node.
   double peak_m3_s(std::int32_t node) const;
   /// Flow that leaves a node, one a step.
