@@ -202,9 +202,9 @@ std::vector<MapLayer> map_layers(const RunFacts& facts) {
   layers.push_back(points_of(facts, cuts_sheet(facts)));
   layers.push_back(basins_layer(facts));
   layers.push_back(screening_layer(facts));
+  layers.push_back(overflow_layer(facts));
   layers.push_back(basin_outlines_layer(facts));
   if (facts.candidates != nullptr) layers.push_back(candidates_layer(facts));
-  layers.push_back(overflow_layer(facts));
   layers.push_back(areas_layer(facts));
   layers.push_back(points_of(facts, existing_basins_sheet(facts)));
   layers.push_back(points_of(facts, outfalls_sheet(facts)));

@@ -2,6 +2,8 @@
 
 #include "curbshed/base/error.hpp"
 
+#include "study/node_water.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -79,7 +81,11 @@ FullWater full_water(const ChainModel& model, const std::vector<Storm>& storms, 
                 std::vector<std::uint8_t>(full.network.size(), 0), empty_state(full), workers);
   FullWater out{storm.id, storm.title, {}};
   for (std::size_t n = 0; n < result.nodes.size(); ++n) {
-    out.levels.push_back({full.network.gutter_level_m[n], result.nodes[n].max_depth_m});
+    // Levels are those of the pavement's own line; at the curb face a dipped gutter is deeper by its dip.
+    const bool pond = full.network.kind[n] == street::NodeKind::Sag;
+    const double dip_m = pond ? 0.0 : water::dip_m(gutter_of(full.params[n]));
+    out.levels.push_back(
+        {full.network.gutter_level_m[n], std::max(0.0, result.nodes[n].max_depth_m - dip_m)});
   }
   return out;
 }

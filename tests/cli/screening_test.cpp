@@ -47,7 +47,9 @@ class QuarterScreening : public ::testing::Test {
     for (const study::Storm& storm : study::storms_of(settings_)) {
       storms_.push_back(study::compare_storm(made_.model, storm, true));
     }
-    found_ = siting::screen_cuts({&settings_, &inputs_, &made_, &storms_, &siting::default_rules()});
+    const study::FullWater water = study::full_water(made_.model, study::storms_of(settings_));
+    const siting::FullLevels full = siting::full_levels({&settings_, &inputs_, &made_, &water});
+    found_ = siting::screen_cuts({&settings_, &inputs_, &made_, &storms_, &siting::default_rules(), &full});
   }
   static void TearDownTestSuite() {
     made_ = {};

@@ -30,7 +30,7 @@ std::size_t largest_storm(const std::vector<Storm>& storms);
 /// The street's water at one node; metres.
 struct FullLevel {
   double gutter_m = 0.0;  ///< gutter at the curb face, as the network has it
-  double depth_m = 0.0;   ///< deepest water there
+  double depth_m = 0.0;   ///< deepest water above it; a dip of the gutter lies under it and does not count
   double level_m() const { return gutter_m + depth_m; }
 };
 struct FullWater {
