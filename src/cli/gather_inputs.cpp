@@ -195,8 +195,8 @@ class Gatherer {
     close(layer);
   }
 
-  static void add_classed(StudyLayer& layer, std::string_view part, std::string_view field,
-                          ClassedPolygons& polygons) {
+  void add_classed(StudyLayer& layer, std::string_view part, std::string_view field,
+                   ClassedPolygons& polygons) {
     const auto& keys = study::study_layers();
     const auto key =
         std::find_if(keys.begin(), keys.end(), [&](const study::LayerKey& one) { return one.part == part; });

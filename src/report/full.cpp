@@ -216,10 +216,10 @@ std::string full_sentence(const RunFacts& facts) {
   const auto in_doubt = [](const Freeboard& one) { return std::abs(one.value_m) <= 2.0 * one.doubt_m; };
   for (const FullSite* one : sites) {
     const FullSite& site = *one;
-    over += site.rim_freeboard.value_m < 0.0 ? 1 : 0;
-    doorways += site.doorway_freeboard && site.doorway_freeboard->value_m < 0.0 ? 1 : 0;
+    over += site.rim_freeboard.value_m < 0.0 ? 1U : 0U;
+    doorways += site.doorway_freeboard && site.doorway_freeboard->value_m < 0.0 ? 1U : 0U;
     unsure +=
-        in_doubt(site.rim_freeboard) || (site.doorway_freeboard && in_doubt(*site.doorway_freeboard)) ? 1 : 0;
+        in_doubt(site.rim_freeboard) || (site.doorway_freeboard && in_doubt(*site.doorway_freeboard)) ? 1U : 0U;
   }
   std::string words = fmt::format(
       "When all is full ({}), the pool can rise over the lowest ground around it at {} of {} basins",

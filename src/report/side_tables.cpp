@@ -131,19 +131,24 @@ base::Table reaches_table(const RunFacts& facts) {
   for (const ReachRow& reach : reaches_rows(facts)) {
     const auto n = static_cast<std::size_t>(reach.from);
     const std::string from = node_words(facts, reach.from);
-    std::vector<Cell> row = {text(from), text(node_words(facts, reach.to)), reach.length_m,
-                             model.network.grade[n] * 100.0,
-                             text(std::string(study::word(model.params[n].section.form)))};
+    std::vector<Cell> row;
+    row.reserve(table.columns.size());
+    row.push_back(text(from));
+    row.push_back(text(node_words(facts, reach.to)));
+    row.emplace_back(reach.length_m);
+    row.emplace_back(model.network.grade[n] * 100.0);
+    row.push_back(text(std::string(study::word(model.params[n].section.form))));
     const bool known = !reach.second && n < model.reaches.size() && model.reaches[n].flattest_grade;
-    row.push_back(known ? Cell(*model.reaches[n].flattest_grade * 100.0) : Cell());
-    row.push_back(known ? text(fmt::format("{:.0f} m below {}", model.reaches[n].flattest_from_m, from)) : Cell());
+    row.push_back(real(known ? std::optional(*model.reaches[n].flattest_grade * 100.0) : std::nullopt));
+    row.push_back(text(
+        known ? fmt::format("{:.0f} m below {}", model.reaches[n].flattest_from_m, from) : std::string()));
     for (const study::StormComparison& storm : *facts.storms) {
       const bool worked =
           !reach.second && n < storm.reaches_before.size() && n < storm.reaches_with_cuts.size();
       const study::ReachSpread before = worked ? storm.reaches_before[n] : study::ReachSpread{};
       const study::ReachSpread with = worked ? storm.reaches_with_cuts[n] : study::ReachSpread{};
-      row.push_back(storm.base.nodes[n].peak_leaving_m3_s * reach.share * 1000.0);
-      row.push_back(storm.with_cuts.nodes[n].peak_leaving_m3_s * reach.share * 1000.0);
+      row.emplace_back(storm.base.nodes[n].peak_leaving_m3_s * reach.share * 1000.0);
+      row.emplace_back(storm.with_cuts.nodes[n].peak_leaving_m3_s * reach.share * 1000.0);
       for (const auto& value : {before.flattest_m, with.flattest_m, before.lower_end_m, with.lower_end_m}) {
         row.push_back(real(value));
       }

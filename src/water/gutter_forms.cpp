@@ -21,7 +21,6 @@ double power_5_3(double x) {
   const double third = std::cbrt(x);
   return x * third * third;
 }
-double power_8_3(double x) { return x * power_5_3(x); }
 
 // --- dip ---------------------------------------------------------------------------------------------
 

@@ -136,7 +136,10 @@ TEST(KeptGridMemory, GridsOfManySizesComeAndGoWithTheirOwnValues) {
         }
       }
       grids[one] = {};
-      if (random() % 4 != 0) grids[one] = Grid<std::uint8_t>(5000 + random() % 2000, 8000, mark);
+      if (random() % 4 != 0) {
+        const auto rows = static_cast<std::int64_t>(5000 + random() % 2000);
+        grids[one] = Grid<std::uint8_t>(rows, 8000, mark);
+      }
     }
   }
 }
