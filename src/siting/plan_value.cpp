@@ -42,7 +42,7 @@ class StormValue final : public PlanValue {
       trials_.weigh(aim_.weights);
       heaviest_ = *std::max_element(aim_.weights.begin(), aim_.weights.end());
     }
-    base_captured_m3_ = trials_.captured_m3();
+    base_kept_m3_ = trials_.kept_m3();
     for (const std::int32_t outfall : aim_.outfalls) {
       base_peak_m3_s_.push_back(trials_.peak_m3_s(outfall));
       base_lead_m3_s_.push_back(leaning_mean(trials_.leaving_m3_s(outfall), base_peak_m3_s_.back()));
@@ -56,7 +56,7 @@ class StormValue final : public PlanValue {
       peak_m3_s.push_back(trials_.peak_m3_s(aim_.outfalls[o]));
       lead_m3_s.push_back(leaning_mean(trials_.leaving_m3_s(aim_.outfalls[o]), base_peak_m3_s_[o]));
     }
-    return worth_of(trials_.captured_m3(), peak_m3_s, lead_m3_s);
+    return worth_of(trials_.kept_m3(), peak_m3_s, lead_m3_s);
   }
 
   Worth worth_with(const std::vector<std::size_t>& sites) const override {
@@ -76,9 +76,9 @@ class StormValue final : public PlanValue {
     const double holds_m3 =
         most.room_m3 + most.soaks_m3_s * trials_.step_s() * static_cast<double>(trials_.steps());
     // Without what is given back no cut gets more than by itself; each litre given back is kept at most once.
-    out.most =
-        aim_.per_captured_m3 *
-        std::min(weight(site) * answer.own_m3 + heaviest_ * answer.own_returned_m3, weight(site) * holds_m3);
+    out.most = aim_.per_captured_m3 * std::min(weight(site) * (answer.own_m3 - answer.own_over_rim_m3) +
+                                                   heaviest_ * answer.own_returned_m3,
+                                               weight(site) * holds_m3);
     return out;
   }
 
@@ -124,13 +124,13 @@ class StormValue final : public PlanValue {
     for (std::size_t o = 0; o < answer.leaving_m3_s.size(); ++o) {
       lead_m3_s.push_back(leaning_mean(answer.leaving_m3_s[o], base_peak_m3_s_[o]));
     }
-    return worth_of(answer.captured_m3, answer.peak_m3_s, lead_m3_s);
+    return worth_of(answer.kept_m3, answer.peak_m3_s, lead_m3_s);
   }
 
-  Worth worth_of(double captured_m3, const std::vector<double>& peak_m3_s,
+  Worth worth_of(double kept_m3, const std::vector<double>& peak_m3_s,
                  const std::vector<double>& lead_m3_s) const {
     Worth out;
-    out.value = aim_.per_captured_m3 * (captured_m3 - base_captured_m3_);
+    out.value = aim_.per_captured_m3 * (kept_m3 - base_kept_m3_);
     out.lead = out.value;
     for (std::size_t o = 0; o < peak_m3_s.size(); ++o) {
       out.value += aim_.per_peak_m3_s * (base_peak_m3_s_[o] - peak_m3_s[o]);
@@ -215,7 +215,7 @@ class StormValue final : public PlanValue {
   std::vector<std::int32_t> nodes_;
   StormAim aim_;
   double heaviest_ = 1.0;
-  double base_captured_m3_ = 0.0;
+  double base_kept_m3_ = 0.0;
   std::vector<double> base_peak_m3_s_;
   std::vector<double> base_lead_m3_s_;
 };

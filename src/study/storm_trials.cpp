@@ -66,11 +66,16 @@ struct StormTrials::Shared {
   Storm storm;
   EventReaches reaches;
   LateralInflow lateral;
-  ChainState start;
+  ChainState start;                    // all cuts closed
+  ChainState start_open;               // all open
   std::vector<std::int32_t> group_of;  // one a node
 
   Shared(const ChainModel& chain, const Storm& rain, base::Workers workers)
-      : model(chain), storm(rain), reaches(event_reaches(chain, rain, workers)), start(empty_state(chain)) {
+      : model(chain),
+        storm(rain),
+        reaches(event_reaches(chain, rain, workers)),
+        start(start_state(chain, std::vector<std::uint8_t>(chain.network.size(), 0))),
+        start_open(start_state(chain, std::vector<std::uint8_t>(chain.network.size(), 1))) {
     DroppedWater none;
     lateral = lateral_inflow(chain, reaches.join_travel_s, storm, none, workers);
   }
@@ -140,10 +145,11 @@ struct StormTrials::Work {
       NodeShelf out{.node = node};
       out.result = std::exchange(chain.result.nodes[node], NodeResult{});
       base::WaterLedger fresh;
-      fresh.stored_at_start_m3 = shared.start.basin_m3[node] + shared.start.sag_m3[node];
+      const double starts_m3 = (chain.open[node] != 0 ? shared.start_open : shared.start).basin_m3[node];
+      fresh.stored_at_start_m3 = starts_m3 + shared.start.sag_m3[node];
       out.ledger = std::exchange(chain.result.node_ledgers[node], fresh);
       out.lost = std::exchange(chain.lost[node], ChainWork::Lost{});
-      out.basin_m3 = std::exchange(chain.state.basin_m3[node], shared.start.basin_m3[node]);
+      out.basin_m3 = std::exchange(chain.state.basin_m3[node], starts_m3);
       out.sag_m3 = std::exchange(chain.state.sag_m3[node], shared.start.sag_m3[node]);
       out.aside_m3 = std::exchange(chain.aside_m3[node], 0.0);
       out.most_gutter_m3 = std::exchange(chain.most_gutter_m3[node], 0.0);
@@ -282,7 +288,16 @@ struct StormTrials::Work {
   double captured_m3() const {
     double sum = 0.0;
     for (std::size_t node = 0; node < chain.result.nodes.size(); ++node) {
-      sum += weights.empty() ? captured_m3(node) : weights[node] * captured_m3(node);
+      sum += captured_m3(node);
+    }
+    return sum;
+  }
+
+  double kept_m3() const {
+    double sum = 0.0;
+    for (std::size_t node = 0; node < chain.result.nodes.size(); ++node) {
+      const double kept_m3 = captured_m3(node) - chain.result.nodes[node].over_rim_m3;
+      sum += weights.empty() ? kept_m3 : weights[node] * kept_m3;
     }
     return sum;
   }
@@ -332,8 +347,8 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
   for (const float leaves : leaving_m3_s(node)) {
     const auto leaves_m3_s = static_cast<double>(leaves);
     most_m3_s = std::max(most_m3_s, leaves_m3_s);
-    out.offered_m3.push_back(in_pond ? kNoLimit_m3
-                                     : step_s * water::captured_m3_s(water.opening, water.gutter, leaves_m3_s));
+    out.offered_m3.push_back(
+        in_pond ? kNoLimit_m3 : step_s * water::captured_m3_s(water.opening, water.gutter, leaves_m3_s));
   }
   // The pool never stands above the gutter's water.
   const double highest_m = water::depth_at_flow_m(water.gutter, most_m3_s);
@@ -396,6 +411,8 @@ double StormTrials::over_rim_m3() const {
   return sum;
 }
 
+double StormTrials::kept_m3() const { return work_->kept_m3(); }
+
 double StormTrials::captured_m3(std::int32_t node) const { return work_->captured_m3(at(node)); }
 
 double StormTrials::runoff_m3() const {
@@ -425,6 +442,7 @@ TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const Tri
   if (!asked.own_only) {
     out.captured_m3 = captured_m3();
     out.over_rim_m3 = over_rim_m3();
+    out.kept_m3 = kept_m3();
   }
   for (const std::int32_t node : nodes) {
     out.own_m3 += work.captured_m3(at(node));

@@ -148,7 +148,7 @@ double worth_by_whole_run(const SmallChoice& c, const std::vector<std::size_t>& 
     double worth = 0.0;
     for (std::size_t n = 0; n < result.nodes.size(); ++n) {
       worth += c.aim.per_captured_m3 * (c.aim.weights.empty() ? 1.0 : c.aim.weights[n]) *
-               result.nodes[n].captured_m3;
+               (result.nodes[n].captured_m3 - result.nodes[n].over_rim_m3);
     }
     for (const std::int32_t outfall : c.aim.outfalls) {
       worth -= c.aim.per_peak_m3_s * result.nodes[static_cast<std::size_t>(outfall)].peak_leaving_m3_s;

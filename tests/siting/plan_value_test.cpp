@@ -24,16 +24,16 @@ double worth_of(const study::ChainModel& model, const study::Storm& storm,
     return study::run_storm(model, study::event_reaches(model, storm), storm, open,
                             study::empty_state(model));
   };
-  const auto captured_m3 = [](const study::StormResult& result) {
+  const auto kept_m3 = [](const study::StormResult& result) {
     double sum = 0.0;
     for (const study::NodeResult& node : result.nodes) {
-      sum += node.captured_m3;
+      sum += node.captured_m3 - node.over_rim_m3;
     }
     return sum;
   };
   const study::StormResult with = run(nodes);
   const study::StormResult without = run({});
-  return captured_m3(with) - captured_m3(without) +
+  return kept_m3(with) - kept_m3(without) +
          20.0 * (without.nodes[9].peak_leaving_m3_s - with.nodes[9].peak_leaving_m3_s);
 }
 

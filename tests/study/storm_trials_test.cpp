@@ -15,7 +15,8 @@ using enum NodeKind;
 
 study::StormResult whole_run(const study::ChainModel& model, const study::Storm& storm,
                              const std::vector<std::uint8_t>& open) {
-  return study::run_storm(model, study::event_reaches(model, storm), storm, open, study::empty_state(model));
+  return study::run_storm(model, study::event_reaches(model, storm), storm, open,
+                          study::start_state(model, open));
 }
 
 void expect_same(const study::StormTrials& trials, const study::StormResult& whole) {
@@ -84,7 +85,11 @@ TEST(StormTrials, EachSetOfCutsGivesWhatAWholeRunGives) {
   std::mt19937 random(711);
   flip_at_random(busy_chain(), random, 20);
   for (int seed = 0; seed < 10; ++seed) {
-    flip_at_random(forked_chain(random), random, 6);
+    study::ChainModel model = forked_chain(random);
+    for (study::NodeParams& params : model.params) {
+      params.basin.start_share = seed % 2 == 0 ? 0.0 : 0.4;
+    }
+    flip_at_random(model, random, 6);
   }
 }
 

@@ -17,6 +17,7 @@ struct TrialAsked {
 };
 struct TrialAnswer {
   double captured_m3 = 0.0;                           ///< of all, after the change
+  double kept_m3 = 0.0;                               ///< the same less what ran on over rims, weighted
   double own_m3 = 0.0;                                ///< of the nodes that were flipped
   double own_returned_m3 = 0.0;                       ///< given back by the same
   double own_over_rim_m3 = 0.0;                       ///< of what they captured: ran on over their rims
@@ -43,10 +44,11 @@ struct WayDown {
 };
 
 /// A set of open cuts in one storm, changed cut by cut. The answers are those of `run_storm` with the same
-/// cuts open, to the bit. Copies are independent, so each thread may try on its own.
+/// cuts open from their start_state, to the bit. Copies are independent, so each thread may try on its own.
 class StormTrials {
  public:
-  /// All new cuts closed. `model` must outlive this and all its copies.
+  /// All new cuts closed; basins that are opened are as full as they are when a storm begins (start_state),
+  /// the lots keep what they keep with the cuts. `model` must outlive this and all its copies.
   StormTrials(const ChainModel& model, const Storm& storm, base::Workers workers = {});
   StormTrials(const StormTrials& other);
   StormTrials(StormTrials&&) noexcept;
@@ -58,11 +60,13 @@ class StormTrials {
   std::size_t steps() const;
   double step_s() const;
   bool is_open(std::int32_t node) const;
-  /// Captured water of a node counts by its weight, 1 unless given; one a node.
+  /// What a node's basin keeps counts in kept_m3 by its weight, 1 unless given; one a node.
   void weigh(std::vector<double> weights);
   /// Captured by all open cuts and by the basins that are there already.
   double captured_m3() const;
   double captured_m3(std::int32_t node) const;
+  /// Captured less what ran on over rims, weighted.
+  double kept_m3() const;
   /// Of all ground; the same whatever is open.
   double runoff_m3() const;
   /// What ran on over the rims of all basins: part of what they captured.
