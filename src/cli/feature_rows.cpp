@@ -52,6 +52,10 @@ study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
     overrides.opening_kind = kind == "core" ? study::OpeningKind::Core : study::OpeningKind::Sawn;
   }
   overrides.words = layer.text(row, "words");
+  return overrides;
+}
+
+void add_wishes(const StudyLayer& layer, std::size_t row, study::SiteOverrides& overrides) {
   overrides.weight = layer.measure(row, "weight");
   const std::string consent = layer.text(row, "consent");
   if (consent != "" && consent != "yes" && consent != "no" && consent != "not asked") {
@@ -62,7 +66,6 @@ study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
   overrides.consent = consent == "yes"  ? study::Consent::Yes
                       : consent == "no" ? study::Consent::No
                                         : study::Consent::NotAsked;
-  return overrides;
 }
 
 struct Sides {
@@ -119,6 +122,7 @@ terrain::CurbLine curb_of(const StudyLayer& layer, std::size_t row) {
 study::SiteOverrides cut_overrides(const StudyLayer& layer, std::size_t row,
                                    const study::BasinSettings& basin) {
   study::SiteOverrides overrides = basin_of(layer, row);
+  add_wishes(layer, row, overrides);
   check_floor(layer.where(row), basin, overrides);
   return overrides;
 }

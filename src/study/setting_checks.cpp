@@ -85,11 +85,15 @@ void check_choose(const Settings& settings) {
   };
   whole(choose.count, "count");
   whole(choose.per_block, "per_block");
-  for (const auto& [name, origin] : settings.origin) {
-    if (!choose.asked() && name.rfind("choose.", 0) == 0 && origin == "study") {
-      throw InputError({settings.file, "[choose]", name.substr(std::string("choose.").size())},
-                       "there is no limit to choose under", "choose.count, choose.money or choose.digging",
-                       "add one of the three, or take this out: without [choose] every cut is built");
+  const std::pair<const char*, bool> wishes[] = {{"must", !choose.must.empty()},
+                                                 {"never", !choose.never.empty()},
+                                                 {"per_block", choose.per_block.has_value()},
+                                                 {"outfall", !choose.outfall.empty()}};
+  for (const auto& [key, given] : wishes) {
+    if (given && !choose.asked()) {
+      throw InputError({settings.file, "[choose]", key}, "there is no limit to choose under",
+                       "choose.count, choose.money or choose.digging",
+                       "add one of the three, or take this out: without a limit every cut is built");
     }
   }
 }
@@ -207,15 +211,14 @@ void check_tanks(const Settings& settings) {
 void check_opening(const Settings& settings) {
   const OpeningSettings& opening = settings.opening;
   const OpeningSettings built;
-  const bool changed = opening.length_factor != built.length_factor ||
-                       opening.flow_power != built.flow_power || opening.grade_power != built.grade_power ||
-                       opening.roughness_power != built.roughness_power ||
-                       opening.efficiency_power != built.efficiency_power || opening.weir != built.weir ||
-                       opening.dipped_weir != built.dipped_weir || opening.orifice != built.orifice ||
-                       opening.hole != built.hole || opening.rim_weir ||
-                       opening.grate_weir != built.grate_weir ||
-                       opening.grate_orifice != built.grate_orifice ||
-                       opening.slot_weir != built.slot_weir || opening.slot_orifice != built.slot_orifice;
+  const bool changed =
+      opening.length_factor != built.length_factor || opening.flow_power != built.flow_power ||
+      opening.grade_power != built.grade_power || opening.roughness_power != built.roughness_power ||
+      opening.efficiency_power != built.efficiency_power || opening.weir != built.weir ||
+      opening.dipped_weir != built.dipped_weir || opening.orifice != built.orifice ||
+      opening.hole != built.hole || opening.rim_weir || opening.grate_weir != built.grate_weir ||
+      opening.grate_orifice != built.grate_orifice || opening.slot_weir != built.slot_weir ||
+      opening.slot_orifice != built.slot_orifice;
   if (changed && opening.edition == kOpeningEdition) {
     throw InputError({settings.file, "[opening]", "edition"},
                      fmt::format("the coefficients are not those of {}", kOpeningEdition),

@@ -211,20 +211,26 @@ constexpr std::array<double, 8> kWeight{0.1894506104550685, 0.1826034150449236, 
                                         0.1495959888165767, 0.1246289712555339, 0.0951585116824928,
                                         0.0622535239386479, 0.0271524594117541};
 
-/// ∫ 2 √(z (1 − z)) √(y − z) dz from `from` to min(1, y), heights over the diameter. z = from + (to − from)
-/// sin² takes the corners at both ends away.
+/// ∫ 2 √(z (1 − z)) √(y − z) dz from `from` to min(1, y), heights over the diameter, within 1e-8. z = from +
+/// (to − from) sin² takes the corners at both ends away; pieces that get shorter toward both ends take what a
+/// corner just outside leaves behind.
 double strips_above(double y, double from) {
   const double to = std::min(1.0, y);
   if (!(to > from)) return 0.0;
   const double span = to - from;
+  constexpr double kQuarter = 0.5 * std::numbers::pi;
+  constexpr std::array<double, 7> kEnds{0.0, 0.03, 0.15, 0.5, 0.85, 0.97, 1.0};
   double sum = 0.0;
-  const double half = 0.25 * std::numbers::pi;
-  for (std::size_t k = 0; k < kAt.size(); ++k) {
-    for (const double side : {-1.0, 1.0}) {
-      const double angle = half * (1.0 + side * kAt[k]);
-      const double sine = std::sin(angle);
-      const double z = from + span * sine * sine;
-      sum += kWeight[k] * half * std::sqrt(std::max(0.0, z * (1.0 - z) * (y - z))) * sine * std::cos(angle);
+  for (std::size_t piece = 0; piece + 1 < kEnds.size(); ++piece) {
+    const double middle = 0.5 * kQuarter * (kEnds[piece] + kEnds[piece + 1]);
+    const double half = 0.5 * kQuarter * (kEnds[piece + 1] - kEnds[piece]);
+    for (std::size_t k = 0; k < kAt.size(); ++k) {
+      for (const double side : {-1.0, 1.0}) {
+        const double angle = middle + side * half * kAt[k];
+        const double sine = std::sin(angle);
+        const double z = from + span * sine * sine;
+        sum += kWeight[k] * half * std::sqrt(std::max(0.0, z * (1.0 - z) * (y - z))) * sine * std::cos(angle);
+      }
     }
   }
   return 4.0 * span * sum;

@@ -119,8 +119,12 @@ TEST(FieldRows, LevelsAreReadAgainstTheTopOfTheCurb) {
       EXPECT_EQ(row.date, "3 May");
       EXPECT_FALSE(row.error_m.has_value());
     }
-    if (value(row, FieldValue::RimBelowCurb)) EXPECT_NEAR(row.error_m.value(), 0.008, 1e-12);
-    if (value(row, FieldValue::DoorwayAboveCurb)) EXPECT_EQ(row.cut, "K2");
+    if (value(row, FieldValue::RimBelowCurb)) {
+      EXPECT_NEAR(row.error_m.value(), 0.008, 1e-12);
+    }
+    if (value(row, FieldValue::DoorwayAboveCurb)) {
+      EXPECT_EQ(row.cut, "K2");
+    }
   }
   EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::CurbHeight)].value(), 0.1524, 1e-12);
   EXPECT_NEAR(met[static_cast<std::size_t>(FieldValue::RimBelowCurb)].value(), 0.01, 1e-12);

@@ -42,6 +42,7 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
                            "existing_basins.csv",
                            "corners.csv",
                            "curbshed.gpkg",
+                           "choice.csv",
                            "cuts.csv",
                            "inlets.csv",
                            "lots.csv",
@@ -58,11 +59,12 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
                            "reaches.csv",
                            "run-log.json",
                            "sags.csv",
+                           "screening.csv",
                            "set_aside.csv",
                            "summary.json"}) {
     EXPECT_EQ(files.count(name), 1U) << name;
   }
-  EXPECT_EQ(files.size(), 21U);
+  EXPECT_EQ(files.size(), 24U);
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
 }
 

@@ -38,7 +38,7 @@ TEST(Layers, CurbsSetAsideSayWhy) {
 
 TEST(Layers, AreasCarryTheNumberOfTheRaster) {
   const SmallFacts run;
-  const base::MapLayer areas = map_layers(run.facts)[5];
+  const base::MapLayer areas = map_layers(run.facts)[7];
   ASSERT_EQ(areas.table.rows.size(), 1U);
   EXPECT_EQ(areas.table.rows[0][*areas.table.column("receiver")], base::Cell(std::int64_t{SmallFacts::kK1}));
   EXPECT_EQ(areas.table.rows[0][*areas.table.column("own_area_m2")], base::Cell(40.0));

@@ -158,8 +158,9 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "in; 0 in to 20 m. Do: write the unit that is meant, for example opening = \"18 in\"."},
       {with(kLeast, "[basin]", "[basin]\nopning = \"18 in\""),
        "study.toml:12, [basin], opning: there is no key `opning` in [basin]. Allowed: opening, "
-       "opening_clogging, length, width, "
-       "side_slope, ponding, setback, mouth_at, infiltration, infiltration_origin. Do: write `opening` if "
+       "opening_clogging, opening_kind, opening_height, core_diameter, invert_rise, dip, dip_width, length, "
+       "width, side_slope, ponding, setback, mouth_at, infiltration, infiltration_origin, safety_factor, "
+       "soaks_over, evaporation, mulch_voids, start. Do: write `opening` if "
        "that is what "
        "was meant."},
       {with(kLeast, "[basin]", "[basin]\nwidth = \"400 ft\""),
@@ -186,8 +187,8 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "the study."},
       {with(kLeast, "[rain]", "[rian]"),
        "study.toml:8, rian: there is no key or part `rian` in a study. Allowed: title, place, ground, "
-       "street, lots, "
-       "soil, rain, opening, basin, room, candidates, trees, money, rules, page. "
+       "street, gutter, lots, "
+       "soil, rain, opening, basin, room, candidates, trees, money, rules, choose, page. "
        "Do: write `rain` if that is what was meant."},
       {with(kLeast, "[basin]", "[basin]\nside_slope = 6"),
        "study.toml, [basin], side_slope: the basin has no floor: 2 × side_slope 6 × ponding 0.150 m = 1.800 "

@@ -247,7 +247,7 @@ TEST(RoundHole, IsAWeirPartFullAndAnOrificeFullWithoutAJump) {
   for (double h = 0.0005; h < 0.3; h += 0.0005) {
     const double q = round_hole_m3_s(hole, {.street_m = h, .pool_m = 0.0});
     EXPECT_GT(q, before) << h;
-    if (h > 0.01) {
+    if (h > 0.02) {  // under it the flow itself bends more than that in a step
       EXPECT_NEAR(q - before, last_gain, 0.05 * last_gain) << "no kink at " << h;
     }
     last_gain = q - before;
@@ -279,7 +279,7 @@ TEST(Mouth, OfEveryKindKeepsItsGuarantees) {
     for (const RawMouth& mouth : {open, slab, round}) {
       const double q = mouth_flow_m3_s(mouth, h);
       EXPECT_EQ(q, -mouth_flow_m3_s(mouth, {.street_m = h.pool_m, .pool_m = h.street_m}));
-      const double within = 1e-12;
+      const double within = 1e-8 * std::fabs(q) + 1e-12;  // the strips of a round hole are added up
       EXPECT_GE(mouth_flow_m3_s(mouth, {.street_m = h.street_m + more(random), .pool_m = h.pool_m}),
                 q - within);
       EXPECT_LE(mouth_flow_m3_s(mouth, {.street_m = h.street_m, .pool_m = h.pool_m + more(random)}),
