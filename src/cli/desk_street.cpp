@@ -193,11 +193,12 @@ DeskAnswer hole_answer(const DeskValues& v) {
   }
   const double diameter_m = v["diameter"];
   const double share = 1.0 - v.or_else("clogging", 0.0);
-  const double flow_m3_s = share * water::round_hole_m3_s({.diameter_m = diameter_m},
-                                                          {.street_m = v["depth"], .pool_m = 0.0});
+  const double flow_m3_s =
+      share * water::round_hole_m3_s({.diameter_m = diameter_m}, {.street_m = v["depth"], .pool_m = 0.0});
   DeskAnswer answer;
-  answer.title = fmt::format("A round hole of {} through the curb, with {} of water over its lowest point.",
-                             both_units(diameter_m, Dimension::Length), both_units(v["depth"], Dimension::Length));
+  answer.title =
+      fmt::format("A round hole of {} through the curb, with {} of water over its lowest point.",
+                  both_units(diameter_m, Dimension::Length), both_units(v["depth"], Dimension::Length));
   const bool full = v["depth"] >= diameter_m;
   const std::string regime(water::word(!(v["depth"] > 0.0) ? water::SagRegime::Dry
                                        : full              ? water::SagRegime::Orifice
@@ -205,7 +206,8 @@ DeskAnswer hole_answer(const DeskValues& v) {
   answer.values = {{"captured_m3_s", "Taken", Dimension::Flow, flow_m3_s},
                    {"regime", "It works as", Dimension::Plain, regime}};
   answer.working = {
-      "Q = C (2 g)^(1/2) integral of b(z) (d - z)^(1/2) dz over the water in the hole, b(z) = 2 (z (D - z))^(1/2)",
+      "Q = C (2 g)^(1/2) integral of b(z) (d - z)^(1/2) dz over the water in the hole, b(z) = 2 (z (D - "
+      "z))^(1/2)",
       fmt::format("D = {:g} m, C = {:g}; well over the hole this is C A (2 g (d - D/2))^(1/2)", diameter_m,
                   water::kRoundHoleConstant)};
   answer.sources = {std::string(water::kRoundHoleSource)};
@@ -241,32 +243,32 @@ DeskAnswer sag_answer(const DeskValues& v) {
 std::vector<DeskCheck> street_checks() {
   const std::vector<DeskFlag> length = {
       {"length", Dimension::Length, true, "0 m", "100 m", "", "length of the opening"}};
-  return {{"gutter", "spread, depth and speed of a flow in a gutter, or the flow of a spread",
-           together(std::vector<DeskFlag>{flow_flag(false),
-                                          {"spread", Dimension::Length, false, "0 m", "50 m", "",
-                                           "width of the water"}},
-                    gutter_flags(false), dip_flags(), crown_flags()),
-           &gutter_answer},
-          {"opening", "what an opening in the curb takes of a passing flow",
-           together(std::vector<DeskFlag>{flow_flag(true)}, gutter_flags(true), length, dip_flags(),
-                    std::vector<DeskFlag>{
-                        {"clogging", Dimension::Plain, false, "0", "1", "", "share that is clogged"},
-                        {"cuts", Dimension::Plain, false, "1", "1000", "",
-                         "how many of them, one after the other"}}),
-           &opening_answer},
-          {"sag", "what an opening takes of a pond before it",
-           together(std::vector<DeskFlag>{{"depth", Dimension::Length, true, "0 m", "3 m", "",
-                                           "depth of the water, by the pavement's own slope"}},
-                    std::vector<DeskFlag>{{"length", Dimension::Length, false, "0 m", "100 m", "",
-                                           "length of the opening"},
-                                          {"diameter", Dimension::Length, false, "", "0.6 m", "",
-                                           "of a cored round hole, instead of the length"},
-                                          {"clogging", Dimension::Plain, false, "0", "1", "",
-                                           "share of the hole that is clogged"}},
-                    std::vector<DeskFlag>{{"height", Dimension::Length, false, "", "2 m", "",
-                                           "height of the throat; without it the opening has no top"}},
-                    dip_flags()),
-           &sag_answer}};
+  return {
+      {"gutter", "spread, depth and speed of a flow in a gutter, or the flow of a spread",
+       together(std::vector<DeskFlag>{flow_flag(false),
+                                      {"spread", Dimension::Length, false, "0 m", "50 m", "",
+                                       "width of the water"}},
+                gutter_flags(false), dip_flags(), crown_flags()),
+       &gutter_answer},
+      {"opening", "what an opening in the curb takes of a passing flow",
+       together(
+           std::vector<DeskFlag>{flow_flag(true)}, gutter_flags(true), length, dip_flags(),
+           std::vector<DeskFlag>{
+               {"clogging", Dimension::Plain, false, "0", "1", "", "share that is clogged"},
+               {"cuts", Dimension::Plain, false, "1", "1000", "", "how many of them, one after the other"}}),
+       &opening_answer},
+      {"sag", "what an opening takes of a pond before it",
+       together(std::vector<DeskFlag>{{"depth", Dimension::Length, true, "0 m", "3 m", "",
+                                       "depth of the water, by the pavement's own slope"}},
+                std::vector<DeskFlag>{
+                    {"length", Dimension::Length, false, "0 m", "100 m", "", "length of the opening"},
+                    {"diameter", Dimension::Length, false, "", "0.6 m", "",
+                     "of a cored round hole, instead of the length"},
+                    {"clogging", Dimension::Plain, false, "0", "1", "", "share of the hole that is clogged"}},
+                std::vector<DeskFlag>{{"height", Dimension::Length, false, "", "2 m", "",
+                                       "height of the throat; without it the opening has no top"}},
+                dip_flags()),
+       &sag_answer}};
 }
 
 }  // namespace curbshed::cli

@@ -42,7 +42,8 @@ std::vector<StreetGutter> street_gutters(const StudyLayer& layer) {
   return all;
 }
 
-void take_street_gutters(const std::vector<StreetGutter>& streets, const std::vector<terrain::CurbLine>& curbs,
+void take_street_gutters(const std::vector<StreetGutter>& streets,
+                         const std::vector<terrain::CurbLine>& curbs,
                          std::vector<study::GutterInput>& gutters) {
   for (std::size_t i = 0; i < curbs.size(); ++i) {
     if (curbs[i].line.empty()) continue;

@@ -225,9 +225,9 @@ int run_command(const Options& options, Console& console) {
       over_a_limit[static_cast<std::size_t>(screening.nodes[i])] =
           screening.verdicts[i].basin == siting::Outcome::OverLimit ? 1 : 0;
     }
-    chosen = siting::choose_cuts(
-        preparation.model, siting::cuts_of_run(preparation, gathered.inputs, settings, over_a_limit),
-        settings, storms, workers);
+    chosen = siting::choose_cuts(preparation.model,
+                                 siting::cuts_of_run(preparation, gathered.inputs, settings, over_a_limit),
+                                 settings, storms, workers);
   }
   std::optional<siting::CandidateResults> candidates;
   if (prepared.candidates) {

@@ -218,8 +218,9 @@ std::string full_sentence(const RunFacts& facts) {
     const FullSite& site = *one;
     over += site.rim_freeboard.value_m < 0.0 ? 1U : 0U;
     doorways += site.doorway_freeboard && site.doorway_freeboard->value_m < 0.0 ? 1U : 0U;
-    unsure +=
-        in_doubt(site.rim_freeboard) || (site.doorway_freeboard && in_doubt(*site.doorway_freeboard)) ? 1U : 0U;
+    unsure += in_doubt(site.rim_freeboard) || (site.doorway_freeboard && in_doubt(*site.doorway_freeboard))
+                  ? 1U
+                  : 0U;
   }
   std::string words = fmt::format(
       "When all is full ({}), the pool can rise over the lowest ground around it at {} of {} basins",

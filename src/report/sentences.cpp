@@ -120,7 +120,8 @@ std::string full_words(const RunFacts& facts, std::int32_t node) {
 std::string outside_sentence(const RunFacts& facts) {
   std::string list;
   for (const InputFile& file : facts.files) {
-    if (file.outside > 0) list += fmt::format("{}{} of {}", list.empty() ? "" : ", ", file.outside, file.role);
+    if (file.outside > 0)
+      list += fmt::format("{}{} of {}", list.empty() ? "" : ", ", file.outside, file.role);
   }
   return list.empty() ? list : fmt::format("Outside the study's place, left out: {}.", list);
 }

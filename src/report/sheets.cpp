@@ -313,7 +313,8 @@ void add_cut_street(const RunFacts& facts, Builder& build) {
 
 /// Widest water between a cut and the next place.
 Cell reach_spread(const std::vector<study::ReachSpread>& reaches, std::int32_t node) {
-  if (at(node) >= reaches.size() || !(reaches[at(node)].flattest_m || reaches[at(node)].lower_end_m)) return {};
+  if (at(node) >= reaches.size() || !(reaches[at(node)].flattest_m || reaches[at(node)].lower_end_m))
+    return {};
   return reaches[at(node)].widest_m();
 }
 
@@ -346,13 +347,12 @@ void add_cut_storms(const RunFacts& facts, Builder& build) {
   build.before("spread_before_{}_m", "Widest water from the curb, without cuts", "m",
                &NodeResult::max_spread_m);
   build.after("spread_after_{}_m", "Widest water from the curb, with cuts", "m", &NodeResult::max_spread_m);
-  build.storm_number("spread_below_before_{}_m",
-                     "Widest water between here and the next place down, without cuts", "m",
-                     [](const StormComparison& s, std::int32_t n) { return reach_spread(s.reaches_before, n); });
-  build.storm_number("spread_below_after_{}_m", "Widest water between here and the next place down, with cuts",
-                     "m", [](const StormComparison& s, std::int32_t n) {
-                       return reach_spread(s.reaches_with_cuts, n);
-                     });
+  build.storm_number(
+      "spread_below_before_{}_m", "Widest water between here and the next place down, without cuts", "m",
+      [](const StormComparison& s, std::int32_t n) { return reach_spread(s.reaches_before, n); });
+  build.storm_number(
+      "spread_below_after_{}_m", "Widest water between here and the next place down, with cuts", "m",
+      [](const StormComparison& s, std::int32_t n) { return reach_spread(s.reaches_with_cuts, n); });
   build.first_minute("filled_{}_min", "Minute at which the basin was full; empty = never",
                      &NodeResult::filled_minute);
   build.storm_number(

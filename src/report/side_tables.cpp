@@ -117,15 +117,17 @@ base::Table reaches_table(const RunFacts& facts) {
   table.name = "reaches";
   table.title = "Gutters between places";
   table.description =
-      "Gutter from each place down to the next, with its peaks and the widest water at its flattest piece and at "
+      "Gutter from each place down to the next, with its peaks and the widest water at its flattest piece "
+      "and at "
       "its lower end.";
-  table.columns = {{"from_place", "Upper end", "", ColumnType::Text},
-                   {"to_place", "Lower end", "", ColumnType::Text},
-                   {"length_m", "Length", "m", ColumnType::Real},
-                   {"grade_percent", "Grade at the upper end", "%", ColumnType::Real},
-                   {"gutter_section", "straight, depressed or parabolic", "", ColumnType::Text},
-                   {"flattest_percent", "Grade of the flattest 30 m; empty = not known", "%", ColumnType::Real},
-                   {"flattest_place", "Where their middle is", "", ColumnType::Text}};
+  table.columns = {
+      {"from_place", "Upper end", "", ColumnType::Text},
+      {"to_place", "Lower end", "", ColumnType::Text},
+      {"length_m", "Length", "m", ColumnType::Real},
+      {"grade_percent", "Grade at the upper end", "%", ColumnType::Real},
+      {"gutter_section", "straight, depressed or parabolic", "", ColumnType::Text},
+      {"flattest_percent", "Grade of the flattest 30 m; empty = not known", "%", ColumnType::Real},
+      {"flattest_place", "Where their middle is", "", ColumnType::Text}};
   for (const study::StormComparison& storm : *facts.storms) add_storm_columns(storm, table);
   const study::ChainModel& model = facts.preparation->model;
   for (const ReachRow& reach : reaches_rows(facts)) {
@@ -140,8 +142,8 @@ base::Table reaches_table(const RunFacts& facts) {
     row.push_back(text(std::string(study::word(model.params[n].section.form))));
     const bool known = !reach.second && n < model.reaches.size() && model.reaches[n].flattest_grade;
     row.push_back(real(known ? std::optional(*model.reaches[n].flattest_grade * 100.0) : std::nullopt));
-    row.push_back(text(
-        known ? fmt::format("{:.0f} m below {}", model.reaches[n].flattest_from_m, from) : std::string()));
+    row.push_back(text(known ? fmt::format("{:.0f} m below {}", model.reaches[n].flattest_from_m, from)
+                             : std::string()));
     for (const study::StormComparison& storm : *facts.storms) {
       const bool worked =
           !reach.second && n < storm.reaches_before.size() && n < storm.reaches_with_cuts.size();

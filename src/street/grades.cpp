@@ -163,13 +163,16 @@ Fit fit_grade(const Surroundings& around, std::int32_t station, std::int64_t cel
   return fit;
 }
 
-Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std::vector<Crown>& crowns) {
+/// From the curb to the crown at most; `past_crown`: to kFitWidth whatever lies between.
+Fit fit_cross_slope(const Surroundings& around, std::int32_t station, const std::vector<Crown>& crowns,
+                    bool past_crown) {
   const Scene& scene = around.scene;
   const double cell_m = scene.cell_m();
   std::map<std::int64_t, PlanePoint> cells;
   for (const ProfilePlace& p : gutter_profile(around, station, scene.settings.cross_slope_window_m)) {
     const terrain::CurbStation& s = scene.station(p.station);
-    const double far = std::min(kFitWidth, crowns[static_cast<std::size_t>(p.station)].away_m);
+    const double far =
+        past_crown ? kFitWidth : std::min(kFitWidth, crowns[static_cast<std::size_t>(p.station)].away_m);
     for (const AcrossPlace& place : profile_across(scene, p.station).places) {
       const base::Point c = scene.frame().centre(place.cell);
       const base::Point off{c.x_m - s.at.x_m, c.y_m - s.at.y_m};
@@ -211,8 +214,12 @@ void fit_node(const Surroundings& around, const std::vector<Crown>& crowns, std:
     net.cross_slope_from[n] = ValueFrom::Measured;
     return;
   }
-  const Fit across = draft.station[n] >= 0 ? fit_cross_slope(around, draft.station[n], crowns) : Fit{};
-  if (across.found) net.cross_fall[n] = CrossFall{across.value, across.error};
+  const bool at_curb = draft.station[n] >= 0;
+  const Fit across = at_curb ? fit_cross_slope(around, draft.station[n], crowns, false) : Fit{};
+  // Where the pavement falls away from the curb its crown is the curb itself.
+  const Fit fall =
+      across.found || !at_curb ? across : fit_cross_slope(around, draft.station[n], crowns, true);
+  if (fall.found) net.cross_fall[n] = CrossFall{fall.value, fall.error};
   if (across.found && across.value >= kLeastCrossSlope) {
     net.cross_slope[n] = across.value;
     net.cross_slope_error[n] = across.error;

@@ -160,14 +160,13 @@ void ChainRun::all_through_cut(std::size_t node, std::vector<double>& volume_m3)
 double ChainRun::through_basin(std::size_t node, double volume_m3, double offered_m3_s, double depth_m) {
   const NodeWater& water = work_.water[node];
   const double below_m = invert_below_gutter_m(work_.model.params[node]);
-  const water::BasinStep step =
-      water::basin_volume_step(water.basin, work_.state.basin_m3[node],
-                               {.step_s = work_.storm.step_s,
-                                .offered_m3_s = offered_m3_s,
-                                .gutter_level_m = std::max(0.0, depth_m + below_m),
-                                .other_inflow_m3_s = 0.0,
-                                .gutter = &water.gutter,
-                                .invert_below_gutter_m = below_m});
+  const water::BasinStep step = water::basin_volume_step(water.basin, work_.state.basin_m3[node],
+                                                         {.step_s = work_.storm.step_s,
+                                                          .offered_m3_s = offered_m3_s,
+                                                          .gutter_level_m = std::max(0.0, depth_m + below_m),
+                                                          .other_inflow_m3_s = 0.0,
+                                                          .gutter = &water.gutter,
+                                                          .invert_below_gutter_m = below_m});
   book_basin(node, step);
   const double bypass_m3 = volume_m3 - step.entered_m3;
   return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);

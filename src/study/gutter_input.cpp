@@ -49,10 +49,10 @@ SectionParams section_of(const GutterInput& own, const GutterSettings& usual, co
     auto half = own.half_width_m ? own.half_width_m : usual.half_width_m;
     if (!half && place.street_width_m) half = 0.5 * *place.street_width_m;
     if (!half) {
-      throw base::InputError(where,
-                             fmt::format("nobody tells how far the crown is from the curb beside {}", place.id),
-                             "a half width, or centrelines",
-                             "give half_width with the curb or centreline, or as gutter.half_width");
+      throw base::InputError(
+          where, fmt::format("nobody tells how far the crown is from the curb beside {}", place.id),
+          "a half width, or centrelines",
+          "give half_width with the curb or centreline, or as gutter.half_width");
     }
     const auto crown = own.crown_height_m ? own.crown_height_m : usual.crown_height_m;
     const double middle = std::min(kFitMiddle_m / *half, 0.5);

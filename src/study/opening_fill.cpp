@@ -43,8 +43,8 @@ void fill_opening_kind(const SiteOverrides& own, const BasinSettings& usual, dou
   if (curb_height_m > 0.0 && height_m > room_m) {
     throw base::InputError(
         where, fmt::format("an opening {:.3f} m high does not fit under the top of the curb", height_m),
-        fmt::format("at most {:.3f} m: curb {:.3f} m, dip {:.3f} m, invert {:.3f} m over the flow line", room_m,
-                    curb_height_m, dips_m, params.invert_rise_m),
+        fmt::format("at most {:.3f} m: curb {:.3f} m, dip {:.3f} m, invert {:.3f} m over the flow line",
+                    room_m, curb_height_m, dips_m, params.invert_rise_m),
         "make it lower, or set its invert lower");
   }
 }

@@ -91,9 +91,10 @@ ReachSections sections_of(const std::vector<Sample>& samples, double length_m) {
     if (!grade || (out.flattest_grade && std::max(0.0, *grade) >= *out.flattest_grade)) continue;
     out.flattest_grade = std::max(0.0, *grade);
     out.flattest_from_m = middle_m;
-    const auto nearest = std::min_element(samples.begin(), samples.end(), [&](const Sample& a, const Sample& b) {
-      return std::fabs(a.along_m - middle_m) < std::fabs(b.along_m - middle_m);
-    });
+    const auto nearest =
+        std::min_element(samples.begin(), samples.end(), [&](const Sample& a, const Sample& b) {
+          return std::fabs(a.along_m - middle_m) < std::fabs(b.along_m - middle_m);
+        });
     out.flattest_at = nearest->at;
   }
   return out;

@@ -239,10 +239,11 @@ void add_gutter(std::vector<StudyKey>& keys) {
                          "How far the flow line lies under the pavement's own line at the curb; for "
                          "`depressed`. Curb heights and levels count from the pavement's line.",
                          [](Settings& s) { return &s.gutter.depression_m; }));
-  keys.push_back(measure(part, "crown_height", Length, "", "1 cm", "1 m",
-                         "Crown over the foot of the curb; for `parabolic`. Without it the cross slope, 1.5 m "
-                         "from the curb, tells it.",
-                         [](Settings& s) { return &s.gutter.crown_height_m; }));
+  keys.push_back(
+      measure(part, "crown_height", Length, "", "1 cm", "1 m",
+              "Crown over the foot of the curb; for `parabolic`. Without it the cross slope, 1.5 m "
+              "from the curb, tells it.",
+              [](Settings& s) { return &s.gutter.crown_height_m; }));
   keys.push_back(measure(part, "half_width", Length, "", "1 m", "50 m",
                          "From the curb to the crown; for `parabolic`. Without it half of the width of the "
                          "street's block counts, where centrelines tell it.",

@@ -107,11 +107,11 @@ class HighStep {
                          : drowned_level_m(b_.mouth, surface_m, entered_m3 / f_.step_s);
     };
     const double most_m3 = needed_at_surface_m3;  // the pool ends no higher than the gutter stands
-    const auto smooth = open_topped ? smooth_root({.low = 0.0, .high = most_m3},
-                                                  [&](double entered_m3) {
-                                                    return drowned_balance(entered_m3, surface_m, free_m3);
-                                                  })
-                                    : std::nullopt;
+    const auto smooth =
+        open_topped
+            ? smooth_root({.low = 0.0, .high = most_m3},
+                          [&](double entered_m3) { return drowned_balance(entered_m3, surface_m, free_m3); })
+            : std::nullopt;
     if (smooth) {
       return Moved{.entered_m3 = std::min(*smooth, most_m3),
                    .over_rim_m3 = surface_m > b_.rim_level_m ? over_rim_m3(level_m(*smooth)) : 0.0};

@@ -20,10 +20,10 @@ TEST(Layers, AllAreThereInOrderWithTheirCautions) {
     EXPECT_NE(layer.table.description.find("Screening only"), std::string::npos) << layer.table.name;
     EXPECT_FALSE(layer.table.title.empty());
   }
-  EXPECT_EQ(names, (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "screening",
-                                             "overflow_paths", "basin_outlines", "contributing_areas",
-                                             "existing_basins", "outfalls", "inlets", "sags", "lots",
-                                             "corners", "block_faces", "set_aside"}));
+  EXPECT_EQ(names,
+            (std::vector<std::string>{"curbs", "gutters", "cuts", "basins", "screening", "overflow_paths",
+                                      "basin_outlines", "contributing_areas", "existing_basins", "outfalls",
+                                      "inlets", "sags", "lots", "corners", "block_faces", "set_aside"}));
 }
 
 TEST(Layers, CurbsSetAsideSayWhy) {

@@ -23,9 +23,10 @@ struct StreetGutter {
 /// Rows that cannot be used are left out: they were set aside before.
 std::vector<StreetGutter> street_gutters(const StudyLayer& layer);
 
-/// Fills what a curb does not say itself from the line of its own street that is nearest to its middle (ties to
-/// the lower id). `gutters` has one a curb.
-void take_street_gutters(const std::vector<StreetGutter>& streets, const std::vector<terrain::CurbLine>& curbs,
+/// Fills what a curb does not say itself from the line of its own street that is nearest to its middle (ties
+/// to the lower id). `gutters` has one a curb.
+void take_street_gutters(const std::vector<StreetGutter>& streets,
+                         const std::vector<terrain::CurbLine>& curbs,
                          std::vector<study::GutterInput>& gutters);
 
 }  // namespace curbshed::cli

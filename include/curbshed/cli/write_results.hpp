@@ -12,8 +12,8 @@
 
 namespace curbshed::cli {
 
-/// cuts.csv basins.csv outfalls.csv inlets.csv sags.csv screening.csv passed_hollows.csv set_aside.csv curbshed.gpkg
-/// rasters/*.tif summary.json report.html. Every file holds the same bytes for the same inputs.
+/// cuts.csv basins.csv outfalls.csv inlets.csv sags.csv screening.csv passed_hollows.csv set_aside.csv
+/// curbshed.gpkg rasters/*.tif summary.json report.html. Every file holds the same bytes for the same inputs.
 void write_results(const std::string& folder, const report::RunFacts& facts,
                    const geodata::Projection& projection, report::Units units, base::Workers workers,
                    const base::Progress& progress);

@@ -55,11 +55,11 @@ struct RunFacts {
   const study::StudyInputs* inputs = nullptr;
   const study::Preparation* preparation = nullptr;
   const std::vector<study::StormComparison>* storms = nullptr;
-  const study::YearlyWater* year = nullptr;      ///< nullptr: the study gives no months
-  const siting::Screening* screening = nullptr;  ///< nullptr: not screened
+  const study::YearlyWater* year = nullptr;              ///< nullptr: the study gives no months
+  const siting::Screening* screening = nullptr;          ///< nullptr: not screened
   const siting::CandidateResults* candidates = nullptr;  ///< nullptr: the study asks for none
-  const siting::FullLevels* full = nullptr;      ///< nullptr: not looked at
-  const siting::ChosenCuts* chosen = nullptr;  ///< nullptr: every cut of the study is built
+  const siting::FullLevels* full = nullptr;              ///< nullptr: not looked at
+  const siting::ChosenCuts* chosen = nullptr;            ///< nullptr: every cut of the study is built
   std::string crs_name;
   std::string crs_code;
   std::string crs_unit;  ///< "m", "ft", "usft"

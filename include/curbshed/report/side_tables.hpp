@@ -9,8 +9,8 @@
 
 namespace curbshed::report {
 
-/// Gutters from each place down to the next: length, grades, and in each storm the widest water at the flattest
-/// piece and at the lower end.
+/// Gutters from each place down to the next: length, grades, and in each storm the widest water at the
+/// flattest piece and at the lower end.
 base::Table reaches_table(const RunFacts& facts);
 struct ReachRow {
   std::int32_t from = -1;

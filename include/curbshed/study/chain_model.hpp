@@ -141,10 +141,10 @@ struct ChainModel {
   std::vector<LossClass> loss_classes;  ///< index = loss_class of the entries
   std::vector<NodeParams> params;       ///< one a node
   std::vector<water::Rating> ratings;
-  std::vector<LotTank> tanks = {};    ///< index = tank of the contribution's roofs
-  bool tanks_are_new = false;         ///< they come with the cuts: the base case has none
-  water::OnGradeTable on_grade = {};  ///< of openings on grade, as the study has it
-  PondedTable ponded = {};            ///< of those with a pond before them
+  std::vector<LotTank> tanks = {};          ///< index = tank of the contribution's roofs
+  bool tanks_are_new = false;               ///< they come with the cuts: the base case has none
+  water::OnGradeTable on_grade = {};        ///< of openings on grade, as the study has it
+  PondedTable ponded = {};                  ///< of those with a pond before them
   std::vector<ReachSections> reaches = {};  ///< one a node, of the gutter below it; or empty
   double least_grade = 0.003;
   base::Notes notes;

@@ -28,9 +28,9 @@ struct GutterPlace {
   std::string id = {};                        ///< the place's, for messages
 };
 /// A parabola without a crown height is the one whose slope 1.5 m from the curb, the middle of the strip to
-/// which cross slopes are fitted (half way to the crown in narrow streets), is the cross slope: H = Sx B / (2 (1 −
-/// x/B)). Its half width: told, else half of the street. Errors (InputError): a dip without its measures, a
-/// parabola whose half width nobody tells.
+/// which cross slopes are fitted (half way to the crown in narrow streets), is the cross slope: H = Sx B / (2
+/// (1 − x/B)). Its half width: told, else half of the street. Errors (InputError): a dip without its
+/// measures, a parabola whose half width nobody tells.
 SectionParams section_of(const GutterInput& own, const GutterSettings& usual, const GutterPlace& place);
 
 }  // namespace curbshed::study

@@ -91,7 +91,7 @@ struct StreetSettings {
 /// Section of gutters that do not bring their own.
 struct GutterSettings {
   std::string section = "straight";  ///< straight | depressed | parabolic
-  std::optional<double> width_m;      ///< of the dip
+  std::optional<double> width_m;     ///< of the dip
   std::optional<double> depression_m;
   std::optional<double> crown_height_m, half_width_m;  ///< of a parabola
 };
@@ -168,7 +168,8 @@ struct TreeSettings {
   double spacing_m = 6.0;
 };
 
-/// Coefficients of openings. On grade: L_T = factor Q^… S^… (1/(n Sx))^…, E = 1 − (1 − L/L_T)^…, metres and m³/s.
+/// Coefficients of openings. On grade: L_T = factor Q^… S^… (1/(n Sx))^…, E = 1 − (1 − L/L_T)^…, metres and
+/// m³/s.
 struct OpeningSettings {
   std::string edition;
   double length_factor = 0.817;

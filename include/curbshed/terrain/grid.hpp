@@ -64,9 +64,9 @@ struct GridView {
 void* take_grid_memory(std::size_t bytes);
 void free_grid_memory(void* memory, std::size_t bytes) noexcept;
 
-/// While one of these lives, large memory of grids that go is kept for the next, whatever its size: fresh pages
-/// cost more than filling them. So grids take as much as the most that lived at one time; all is let go with
-/// the last of these. For work that makes many grids of one raster; never under a memory limit.
+/// While one of these lives, large memory of grids that go is kept for the next, whatever its size: fresh
+/// pages cost more than filling them. So grids take as much as the most that lived at one time; all is let go
+/// with the last of these. For work that makes many grids of one raster; never under a memory limit.
 class KeptGridMemory {
  public:
   KeptGridMemory();
