@@ -11,7 +11,7 @@ cmake                reads CMakeLists.txt
 ninja-build          runs the build
 libfmt-dev           text formatting in every layer
 libtbb-dev           threads behind parallel_stripes
-libboost-dev         Boost.Graph (headers only) for the gutter network
+libboost-dev         Boost.Graph for the gutter network, Boost.Geometry for what is near (headers only)
 libgeos-dev          union and buffer of street areas
 libtomlplusplus-dev  reads study.toml
 libgdal-dev          reads and writes rasters and vector layers

@@ -17,6 +17,7 @@
 #include <numeric>
 #include <optional>
 #include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -68,6 +69,7 @@ class Gatherer {
     cover_.surfaces = read_classed(settings_.lots.surfaces, "lots.surfaces", "surface");
     cover_.soil_groups = read_soils();
     keep_cover();
+    study::sort_things(out_.inputs.surroundings);
     classify_ground(cover_, settings_, options_.workers, out_.inputs);
     if (settings_.candidates.on) find_beside();
     return std::move(out_);
@@ -167,6 +169,32 @@ class Gatherer {
     return polygons;
   }
 
+  /// By the lot's id, then its place: the order of the layer must not decide.
+  void order_tanks() {
+    study::StudyInputs& inputs = out_.inputs;
+    std::vector<std::size_t> order(inputs.tanks.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    const auto place = [&](std::size_t i) {
+      const base::Box box = base::box_of(inputs.tank_lots[i]);
+      return std::tuple(inputs.tanks[i].lot, box.min_x_m, box.min_y_m, box.max_x_m, box.max_y_m);
+    };
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return place(a) < place(b); });
+    std::vector<std::int32_t> number(order.size());
+    std::vector<study::LotTank> tanks;
+    std::vector<base::Shape> lots;
+    for (std::size_t i = 0; i < order.size(); ++i) {
+      number[order[i]] = static_cast<std::int32_t>(i);
+      tanks.push_back(std::move(inputs.tanks[order[i]]));
+      lots.push_back(std::move(inputs.tank_lots[order[i]]));
+    }
+    inputs.tanks = std::move(tanks);
+    inputs.tank_lots = std::move(lots);
+    for (std::int32_t& tank : cover_.lots.tanks) {
+      tank = tank < 0 ? tank : number[static_cast<std::size_t>(tank)];
+    }
+  }
+
   /// Yards, and tanks where a lot has one.
   void read_lots() {
     if (!settings_.lots.lots.given()) {
@@ -189,6 +217,7 @@ class Gatherer {
       cover_.lots.shapes.push_back(layer.shape(row));
       cover_.lots.tanks.push_back(number);
     }
+    order_tanks();
     if (inputs.tanks.empty()) {
       cover_.lots = {};
     }
@@ -675,6 +704,7 @@ class Gatherer {
       around.things.push_back({study::ThingKind::Walk, "", cover_.surfaces.shapes[i], {}});
     }
   }
+
   /// What candidates look at beside the curbs.
   void find_beside() {
     const auto add = [&](siting::BesideKind kind, const base::Shape& shape) {
@@ -684,16 +714,37 @@ class Gatherer {
     for (std::size_t i = 0; i < cover_.surfaces.shapes.size(); ++i) {
       const std::string& name = cover_.surfaces.classes[i];
       const water::SurfaceKind kind = water::surface_class(name).kind;
-      if (name == "walk") {
-        add(siting::BesideKind::Walk, cover_.surfaces.shapes[i]);
-      } else if (kind == water::SurfaceKind::Roof) {
+      if (kind == water::SurfaceKind::Roof) {
         add(siting::BesideKind::Building, cover_.surfaces.shapes[i]);
-      } else if (kind == water::SurfaceKind::YardPaving || kind == water::SurfaceKind::Street) {
+      } else if (name != "walk" &&
+                 (kind == water::SurfaceKind::YardPaving || kind == water::SurfaceKind::Street)) {
         add(siting::BesideKind::Paved, cover_.surfaces.shapes[i]);
       }
     }
-    for (const base::Shape& shape : cover_.buildings) add(siting::BesideKind::Building, shape);
-    for (const base::Shape& shape : cover_.yards.shapes) add(siting::BesideKind::Lot, shape);
+    // Walks of both layers, buildings and lots are all there.
+    for (const study::Thing& thing : out_.inputs.surroundings.things) {
+      switch (thing.kind) {
+        case study::ThingKind::Walk:
+          add(siting::BesideKind::Walk, thing.shape);
+          break;
+        case study::ThingKind::Driveway:
+          add(siting::BesideKind::Paved, thing.shape);
+          break;
+        case study::ThingKind::Building:
+          add(siting::BesideKind::Building, thing.shape);
+          break;
+        case study::ThingKind::Lot:
+          add(siting::BesideKind::Lot, thing.shape);
+          break;
+        case study::ThingKind::Parking:
+        case study::ThingKind::AccessibleParking:
+        case study::ThingKind::Loading:
+          add(siting::BesideKind::Parking, thing.shape);
+          break;
+        default:
+          break;
+      }
+    }
   }
 
   void add_site(street::Site site, study::SiteOverrides overrides) {

@@ -159,6 +159,8 @@ study::LossClass loss_class(const water::SurfaceClass& surface, std::size_t soil
   if (surface.pervious) {
     loss.curve_number =
         water::under_condition(surface.curve_number_for(group), condition_of(settings.soil)).value();
+    loss.wet_curve_number =
+        water::under_condition(surface.curve_number_for(group), water::RunoffCondition::Wet).value();
   }
   loss.connected = connected_share(surface, settings.lots);
   loss.pervious = surface.pervious;

@@ -27,7 +27,8 @@ constexpr Library kLibraries[] = {
      "Copyright 2013-2022 Niels Lohmann; to_chars: 2009 Florian Loitsch; UTF-8 decoder: 2008-2009 Bjoern "
      "Hoehrmann",
      kCompiled},
-    {"Boost.Graph", "BSL-1.0", "Copyright of the Boost authors, as in each header", kCompiled},
+    {"Boost.Graph, Boost.Geometry", "BSL-1.0", "Copyright of the Boost authors, as in each header",
+     kCompiled},
     {"spdlog", "MIT", "Copyright 2014-2016 Gabi Melman", kCompiled},
     {"fmt", "MIT", "Copyright 2012-2020 Victor Zverovich; no notice is asked for what is compiled in",
      kLinked},
@@ -116,7 +117,7 @@ std::string licences_page() {
   return text +
          "\nFor tests only, in no program: GoogleTest (BSD-3-Clause), Google Benchmark (Apache-2.0), "
          "valijson "
-         "(BSD-2-Clause).\n";
+         "(BSD-2-Clause). Tests run COIN-OR CBC (EPL-2.0) as a program of its own.\n";
 }
 
 }  // namespace curbshed::cli

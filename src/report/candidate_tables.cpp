@@ -90,7 +90,7 @@ std::optional<siting::DugBasin> dug_basin(const RunFacts& facts, std::int32_t no
                           .ponding_m = basin.ponding_m,
                           .drop_m = facts.settings->room.drop_m,
                           .mulch_m = facts.settings->room.mulch_m,
-                          .ground_above_water_m = model.network.curb_height_m[at(node)]};
+                          .ground_above_water_m = study::crest_above_invert_m(model, at(node))};
 }
 
 std::optional<siting::Materials> materials_of(const RunFacts& facts, std::int32_t node) {

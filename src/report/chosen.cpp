@@ -166,12 +166,14 @@ std::vector<std::string> choice_sentences(const RunFacts& facts, Units units) {
                                            worth_words(chosen, choice.value, units))
                              : fmt::format("In {} they are worth {} of 100 for runoff kept and peak lowered",
                                            storm, worth_words(chosen, choice.value, units));
-  sentences.push_back(
-      choice.proved
-          ? brings + ": no other set under these limits does more."
-          : fmt::format("{}; no set under these limits can do more than {} ({} more than this one).", brings,
-                        worth_words(chosen, choice.bound, units),
-                        show_share(choice.bound / choice.value - 1.0)));
+  sentences.push_back(choice.proved
+                          ? brings + ": no other set under these limits does more."
+                          : fmt::format("{}; no set under these limits can do more than {}{}.", brings,
+                                        worth_words(chosen, choice.bound, units),
+                                        choice.value > 0.0
+                                            ? fmt::format(" ({} more than this one)",
+                                                          show_share(choice.bound / choice.value - 1.0))
+                                            : std::string()));
   return sentences;
 }
 

@@ -204,7 +204,7 @@ std::string full_state_words(const RunFacts& facts) {
   return fmt::format(
       "the {} on wet soil, with drains blocked, every basin full at the start and no other cut taking water: "
       "the high end",
-      title.substr(0, title.find(':')));
+      title.substr(0, std::min({title.find(':'), title.find(", on "), title.find(", basins ")})));
 }
 
 std::string full_sentence(const RunFacts& facts) {

@@ -60,6 +60,7 @@ class PageText {
         "<title>{}</title><style>{}</style></head>\n<body><main>\n<h1>{}</h1>\n",
         escaped(title), kPageStyle, escaped(title));
     sentences();
+    chosen();
     ribbons();
     text_ += "<h2>The map</h2>\n<figure>" + map_svg(facts_, map_, ranks_, units_) + "</figure>\n";
     small(
@@ -68,7 +69,6 @@ class PageText {
         "cut first. Blue lines: gutters. Brown: basins. Triangle: where the street's water leaves. Square "
         "with a bar: "
         "drain inlet. Dashed ring: sag where water ponds. North is up; the light comes from the north-west.");
-    chosen();
     table();
     text_ += full_section(facts_, units_);
     text_ += screening_section(facts_);

@@ -19,7 +19,7 @@ h3{font-size:1.02rem;margin:1.3rem 0 .1rem}
 .small{color:var(--soft);font-size:.92rem;margin:.2rem 0 .6rem}
 svg{display:block;width:100%;height:auto}
 svg text{font:12px "DejaVu Sans",Verdana,sans-serif;fill:var(--ink)}
-.ribbon{margin:.2rem 0 .4rem}
+.ribbon{margin:.2rem 0 .4rem;width:auto;max-width:none}
 .ribbon .curb{stroke:var(--ink);stroke-width:2.5}
 .ribbon .water{fill:#8fbdd2;stroke:var(--water);stroke-width:1}
 .ribbon .before{fill:none;stroke:var(--ink);stroke-width:1.4;stroke-dasharray:5 4}
@@ -27,7 +27,8 @@ svg text{font:12px "DejaVu Sans",Verdana,sans-serif;fill:var(--ink)}
 .ribbon .other{stroke:var(--ink);stroke-width:3}
 .ribbon .tape{stroke:var(--soft);stroke-width:.8;fill:none}
 .ribbon .leader,.ribbon .tick{stroke:var(--soft);stroke-width:.8;fill:none}
-.ribbons{overflow-x:auto}
+.ribbons{overflow-x:auto;display:flex;flex-wrap:wrap;gap:0 2.2rem}
+.ribbons h3{max-width:26rem}
 .map{border:1px solid var(--line);background:#fff}
 .map .relief{opacity:.75}
 .map .area{fill:#5aa0c2;fill-opacity:.3;stroke:var(--water);stroke-width:9;stroke-dasharray:40 22}
@@ -59,13 +60,14 @@ td::before{content:attr(data-label);color:var(--soft);text-align:left}
 td.who{display:block;text-align:left;font-weight:bold}
 td.who::before{content:"" }
 td small{font-weight:normal}
-.ribbon{min-width:40rem}
 }
 @media print{
 body{background:#fff;font-size:11pt}
 main{max-width:none;padding:0}
 h2,h3,h2+.small{break-after:avoid}
 figure,tr,.ribbon,.mind{break-inside:avoid}
+.ribbons{gap:0 1rem}
+.ribbon{height:auto;zoom:.72}
 svg *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 }
 figure{margin:0 0 1rem}

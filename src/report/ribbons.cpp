@@ -131,14 +131,21 @@ class Drawing {
     line_before();
     places();
     const double end = x(ribbon_.length_m) + 1.5 * kBite;
-    label(end + 4.0, y(0.0) + 14.0,
-          fmt::format("{} runs on", show_volume(ribbon_.places.back().leaving_m3, units_)));
+    const std::string runs_on =
+        fmt::format("{} runs on", show_volume(ribbon_.places.back().leaving_m3, units_));
+    label(end + 4.0, y(0.0) + 14.0, runs_on);
+    // As wide as what is drawn, so that short ones stand side by side.
+    double own = end + 4.0 + kLetter * static_cast<double>(shown_width(runs_on));
+    for (const Label& one : named_) own = std::max(own, one.end);
+    for (const Label& one : taped_) own = std::max(own, one.end);
+    own = std::min(std::ceil(own + kLeft), kWide);
     const std::string title = fmt::format("Gutter ribbon: {}", name());
     return fmt::format(
-        "<svg class=\"ribbon\" viewBox=\"0 0 {:.0f} {:.0f}\" role=\"img\" aria-label=\"{}\"><title>{}</title>"
-        "<path class=\"tape\" d=\"M{} {}H{}\"/>"
-        "<line class=\"curb\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"/>{}</svg>",
-        kWide, kTall, escaped(title), escaped(title), short_number(kLeft), short_number(kRuler),
+        "<svg class=\"ribbon\" width=\"{0:.0f}\" height=\"{1:.0f}\" viewBox=\"0 0 {0:.0f} {1:.0f}\" "
+        "role=\"img\" aria-label=\"{2}\"><title>{3}</title>"
+        "<path class=\"tape\" d=\"M{4} {5}H{6}\"/>"
+        "<line class=\"curb\" x1=\"{7}\" y1=\"{8}\" x2=\"{9}\" y2=\"{10}\"/>{11}</svg>",
+        own, kTall, escaped(title), escaped(title), short_number(kLeft), short_number(kRuler),
         short_number(x(ribbon_.length_m)), short_number(kLeft), short_number(kCurb), short_number(end),
         short_number(kCurb), body_);
   }

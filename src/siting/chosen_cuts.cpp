@@ -144,8 +144,9 @@ class CutsToChoose {
         refuse("must",
                fmt::format("\"{}\" may not be built: {}", sites_[s].id,
                            out_.left_out[s] == LeftOut::OverALimit ? "it is over a limit, see screening.csv"
-                                                                   : "its owner has not agreed"),
-               "cuts that are not over a limit and whose owner has not said no", "take it out of must");
+                                                                   : "the study keeps it out"),
+               "cuts that are not over a limit and that nothing in the study keeps out",
+               "take it out of must");
       }
     }
   }
@@ -188,12 +189,21 @@ class CutsToChoose {
 
   std::vector<std::int32_t> outfalls() const {
     std::set<std::int32_t> ends;
+    std::set<std::size_t> seen;
+    std::vector<std::size_t> open_ends;
     for (const CutToChoose& cut : out_.cuts) {
-      std::int32_t node = cut.node;
-      while (network_.downstream[at(node)] >= 0) {
-        node = network_.downstream[at(node)];
+      open_ends.push_back(at(cut.node));
+    }
+    while (!open_ends.empty()) {
+      const std::size_t node = open_ends.back();
+      open_ends.pop_back();
+      if (!seen.insert(node).second) {
+        continue;
       }
-      ends.insert(node);
+      if (network_.downstream[node] < 0) {
+        ends.insert(static_cast<std::int32_t>(node));
+      }
+      street::each_way_down(network_, node, [&](const street::WayDown& way) { open_ends.push_back(way.to); });
     }
     if (asked_.outfall.empty()) {
       return {ends.begin(), ends.end()};

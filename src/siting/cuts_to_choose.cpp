@@ -51,7 +51,7 @@ std::vector<CutToChoose> cuts_of_run(const study::Preparation& preparation, cons
                          .ponding_m = params.basin.ponding_m,
                          .drop_m = settings.room.drop_m,
                          .mulch_m = settings.room.mulch_m,
-                         .ground_above_water_m = network.curb_height_m[n]};
+                         .ground_above_water_m = study::crest_above_invert_m(model, n)};
     cut.digging_m3 = figures_of(basin).dug_m3();
     cut.cost = cost_of(materials_of(basin, {.opening_m = params.opening_m}, material_rules(settings)), 1,
                        prices_of(settings.money));

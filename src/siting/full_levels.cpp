@@ -117,7 +117,15 @@ class Levels {
     site.water = in_.water->levels[at(site.node)];
     const study::BasinParams& basin = model.params[at(site.node)].basin;
     site.pool = height(site.water.level_m(), site.node, {FieldValue::CurbHeight, FieldValue::GutterLevel});
-    site.rim = height(basin.rim_m, site.node, {FieldValue::RimBelowCurb, FieldValue::RimLevel});
+    // A height below the curb's top says something only where that top is measured from the gutter, too; a
+    // level of its own only where the gutter's level is.
+    const study::FieldFindings& field = in_.preparation->field;
+    const bool curb = field.level(site.node, FieldValue::CurbHeight) != nullptr;
+    const bool gutter = field.level(site.node, FieldValue::GutterLevel) != nullptr;
+    site.rim = curb && field.level(site.node, FieldValue::RimBelowCurb) != nullptr
+                   ? height(basin.rim_m, site.node, {FieldValue::RimBelowCurb})
+               : gutter ? height(basin.rim_m, site.node, {FieldValue::RimLevel})
+                        : height(basin.rim_m, site.node, {});
     const Point cut = model.network.at[at(site.node)];
     site.rim_freeboard = less(site.rim, site.pool, base::distance_m(cut, basin.rim_at));
     find_doorway(site);
@@ -167,8 +175,14 @@ class Levels {
             in_.preparation->field.level(site.node, FieldValue::DoorwayAboveCurb)) {
       const street::Network& network = in_.preparation->model.network;
       const double crest_m = network.gutter_level_m[at(site.node)] + network.curb_height_m[at(site.node)];
+      const bool curb = in_.preparation->field.level(site.node, FieldValue::CurbHeight) != nullptr;
       site.doorway =
-          DoorwaySide{{crest_m + shot->value_m, shot->error_m, LevelFrom::Measured, shot->by}, {}, ""};
+          curb ? DoorwaySide{{crest_m + shot->value_m, shot->error_m, LevelFrom::Measured, shot->by}, {}, ""}
+               : DoorwaySide{{crest_m + shot->value_m,
+                              std::hypot(shot->error_m, in_.settings->ground.elevation_error_m),
+                              LevelFrom::Surface, shot->by},
+                             {},
+                             ""};
       return;
     }
     const Point toward = middle_of(in_.preparation->maps.basins[at(site.node)]);
@@ -241,7 +255,7 @@ FullLevels full_levels(const FullInputs& in, base::Workers workers) {
   }
   const Levels levels(in);
   const auto count = static_cast<std::int64_t>(out.sites.size());
-  base::parallel_stripes(count, std::min<std::int64_t>(count, 64), workers,
+  base::parallel_stripes(count, std::clamp<std::int64_t>(count, 1, 64), workers,
                          [&](std::int64_t begin, std::int64_t end) {
                            for (std::int64_t i = begin; i < end; ++i) {
                              levels.fill(out.sites[static_cast<std::size_t>(i)]);

@@ -153,7 +153,8 @@ void measure_basin(const Survey& survey, const SiteFrame& frame, SiteMeasures& s
   of(site, RuleId::Ponding) = plain_value(basin.ponding_m, study);
   of(site, RuleId::PondingLeast) = plain_value(basin.ponding_m, study);
   of(site, RuleId::DropBesideWalk) =
-      plain_value(survey.network().curb_height_m[frame.node] + basin.ponding_m, "curb height and the study");
+      plain_value(study::crest_above_invert_m(survey.in.preparation->model, frame.node) + basin.ponding_m,
+                  "curb height and the study");
   measure_levels(survey, frame, site);
   measure_freeboards(survey, frame, site);
   measure_rate(survey, frame, site);

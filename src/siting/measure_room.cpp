@@ -38,12 +38,21 @@ std::optional<Edge> first_edge(const Survey& survey, const SiteFrame& frame, Thi
   return best;
 }
 
-double walk_width_m(const SiteFrame& frame, const Edge& walk) {
+/// The least over all walks that are met.
+double walk_width_m(const Survey& survey, const SiteFrame& frame) {
+  base::Box box;
+  for (const double on_m : {frame.from_m, frame.to_m}) {
+    box.add(frame.point(on_m, 0.0));
+    box.add(frame.point(on_m, kLook_m));
+  }
+  const auto walks = survey.around.near(ThingKind::Walk, box);
   double width_m = kLook_m;
   for (const double on_m : {frame.from_m, 0.5 * (frame.from_m + frame.to_m), frame.to_m}) {
-    for (const base::Polygon& polygon : walk.thing->shape.polygons) {
-      const double within_m = shapes::way_within_m(frame.point(on_m, 0.0), frame.behind, kLook_m, polygon);
-      if (within_m > 0.0) width_m = std::min(width_m, within_m);
+    for (const study::Thing* walk : walks) {
+      for (const base::Polygon& polygon : walk->shape.polygons) {
+        const double within_m = shapes::way_within_m(frame.point(on_m, 0.0), frame.behind, kLook_m, polygon);
+        if (within_m > 0.0) width_m = std::min(width_m, within_m);
+      }
     }
   }
   return width_m;
@@ -82,7 +91,7 @@ void measure_room(const Survey& survey, const SiteFrame& frame, SiteMeasures& si
                                    with_unit(*survey.in.rules, RuleId::StripWidth, room_m))
                      : std::string("The walk lies at the curb: there is no strip.");
   }
-  const double width_m = walk_width_m(frame, *walk);
+  const double width_m = walk_width_m(survey, frame);
   of(site, RuleId::WalkWidth) = plain_value(width_m - std::clamp(-shelf_m, 0.0, width_m), "walks");
 }
 

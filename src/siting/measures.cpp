@@ -102,7 +102,7 @@ std::vector<SiteMeasures> measure_sites(const MeasureInputs& in, const std::vect
   const Survey survey(in);
   std::vector<SiteMeasures> sites(nodes.size());
   const auto count = static_cast<std::int64_t>(nodes.size());
-  base::parallel_stripes(count, std::min<std::int64_t>(count, 64), workers,
+  base::parallel_stripes(count, std::clamp<std::int64_t>(count, 1, 64), workers,
                          [&](std::int64_t begin, std::int64_t end) {
                            for (std::int64_t i = begin; i < end; ++i) {
                              const auto n = static_cast<std::size_t>(i);

@@ -73,12 +73,16 @@ class StormValue final : public PlanValue {
     const Worth none = worth();
     AloneWorth out{.gain = with.value - none.value, .lead = with.lead - none.lead};
     const MostTaken most = trials_.most_taken(nodes_[site]);
-    const double holds_m3 =
-        most.room_m3 + most.soaks_m3_s * trials_.step_s() * static_cast<double>(trials_.steps());
-    // Without what is given back no cut gets more than by itself; each litre given back is kept at most once.
-    out.most = aim_.per_captured_m3 * std::min(weight(site) * (answer.own_m3 - answer.own_over_rim_m3) +
-                                                   heaviest_ * answer.own_returned_m3,
-                                               weight(site) * holds_m3);
+    // Without water given back no cut gets more than by itself, and each litre given back is kept at most
+    // once, by some basin's room that it did not fill by itself.
+    const double alone_m3 = weight(site) * (answer.own_m3 - answer.own_over_rim_m3);
+    const double given_back_m3 = heaviest_ * answer.own_given_back_m3;
+    const double room_m3 = weight(site) * most.keeps_m3;
+    out.by_gain = aim_.per_captured_m3 * (alone_m3 + given_back_m3);
+    out.by_room = aim_.per_captured_m3 * std::max(alone_m3, room_m3);
+    out.most =
+        aim_.per_captured_m3 * (std::isfinite(room_m3) ? std::max(alone_m3, room_m3) + given_back_m3
+                                                       : alone_m3 + heaviest_ * answer.own_returned_m3);
     return out;
   }
 
@@ -86,15 +90,22 @@ class StormValue final : public PlanValue {
 
   double bound(const std::vector<ChoiceSite>& sites, const PackLimits& limits,
                const std::vector<AloneWorth>& alone) const override {
-    std::vector<Parcel> parcels;
-    for (std::size_t s = 0; s < sites.size(); ++s) {
-      parcels.push_back({alone[s].most, sites[s].money, sites[s].digging_m3, sites[s].block, sites[s].must,
-                         sites[s].never});
-    }
+    const auto parcels_by = [&](double AloneWorth::*worth) {
+      std::vector<Parcel> parcels;
+      for (std::size_t s = 0; s < sites.size(); ++s) {
+        parcels.push_back({alone[s].*worth, sites[s].money, sites[s].digging_m3, sites[s].block,
+                           sites[s].must, sites[s].never});
+      }
+      return parcels;
+    };
     constexpr std::int64_t kSteps = 20'000'000;
-    double bound =
-        pack(parcels, limits, kSteps / static_cast<std::int64_t>(std::max<std::size_t>(1, sites.size())))
-            .bound;
+    const std::int64_t steps = kSteps / static_cast<std::int64_t>(std::max<std::size_t>(1, sites.size()));
+    const std::vector<Parcel> parcels = parcels_by(&AloneWorth::by_gain);
+    double bound = pack(parcels, limits, steps).bound;
+    if (std::all_of(alone.begin(), alone.end(),
+                    [](const AloneWorth& a) { return std::isfinite(a.by_room); })) {
+      bound = std::min(bound, pack(parcels_by(&AloneWorth::by_room), limits, steps).bound);
+    }
     if (aim_.per_peak_m3_s > 0.0) {
       for (std::size_t o = 0; o < aim_.outfalls.size(); ++o) {
         bound +=

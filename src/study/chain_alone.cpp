@@ -180,6 +180,7 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
   work_.state.basin_m3[node] = step.volume_m3;
   out.entered_m3 += step.entered_m3;
   out.returned_m3 += step.returned_m3;
+  out.given_back_m3 += std::max(0.0, step.returned_m3 - step.entered_m3);
   out.infiltrated_m3 += step.infiltrated_m3;
   work_.result.node_ledgers[node].infiltrated_in_basins_m3 +=
       dropped_.pass(Process::Infiltration, step.infiltrated_m3);

@@ -28,6 +28,11 @@ void check_node(const ChainModel& model, std::size_t n) {
 
 }  // namespace
 
+double crest_above_invert_m(const ChainModel& model, std::size_t node) {
+  return model.network.gutter_level_m[node] + model.network.curb_height_m[node] -
+         model.params[node].basin.invert_m;
+}
+
 std::vector<std::uint8_t> open_in_plan(const ChainModel& model) {
   std::vector<std::uint8_t> open;
   for (std::size_t n = 0; n < model.network.size(); ++n) {

@@ -30,7 +30,7 @@ double burst_m(const Storm& storm) {
 }
 
 void make_wet(LossClass& loss) {
-  loss.curve_number = wet_curve_number(loss.curve_number);
+  loss.curve_number = loss.wet_curve_number.value_or(wet_curve_number(loss.curve_number));
   if (!loss.infiltration) {
     return;
   }
@@ -55,6 +55,7 @@ ChainModel when_all_is_full(const ChainModel& model) {
       full.params[n].opening_m = 0.0;
     }
   }
+  full.tanks_are_new = true;  // full tanks keep nothing back
   return full;
 }
 
@@ -76,9 +77,10 @@ std::size_t largest_storm(const std::vector<Storm>& storms) {
 FullWater full_water(const ChainModel& model, const std::vector<Storm>& storms, base::Workers workers) {
   const Storm& storm = storms[largest_storm(storms)];
   const ChainModel full = when_all_is_full(model);
-  const StormResult result =
-      run_storm(full, event_reaches(full, storm, workers), storm,
-                std::vector<std::uint8_t>(full.network.size(), 0), empty_state(full), workers);
+  ChainState start = empty_state(full);
+  start.tanks.clear();
+  const StormResult result = run_storm(full, event_reaches(full, storm, workers), storm,
+                                       std::vector<std::uint8_t>(full.network.size(), 0), start, workers);
   FullWater out{storm.id, storm.title, {}};
   for (std::size_t n = 0; n < result.nodes.size(); ++n) {
     // Levels are those of the pavement's own line; at the curb face a dipped gutter is deeper by its dip.

@@ -119,16 +119,18 @@ std::vector<ReachSpread> reach_spreads(const ChainModel& model, const StormResul
   const street::Network& network = model.network;
   std::vector<double> from_above_m3_s(network.size(), 0.0);
   for (std::size_t n = 0; n < network.size(); ++n) {
-    if (network.downstream[n] >= 0) {
-      from_above_m3_s[static_cast<std::size_t>(network.downstream[n])] += result.nodes[n].peak_leaving_m3_s;
-    }
+    street::each_way_down(network, n, [&](const street::WayDown& way) {
+      from_above_m3_s[static_cast<std::size_t>(way.to)] += way.share * result.nodes[n].peak_leaving_m3_s;
+    });
   }
   std::vector<ReachSpread> out(network.size());
   for (std::size_t n = 0; n < network.size(); ++n) {
     if (network.downstream[n] < 0 || network.in_sag[n] >= 0) continue;
     const auto down = static_cast<std::size_t>(network.downstream[n]);
     const bool ends_here = network.kind[down] == NodeKind::Sag || network.kind[down] == NodeKind::DataEdge;
-    const double upper_m3_s = result.nodes[n].peak_leaving_m3_s;
+    const street::SecondWay* second = street::second_way(network, n);
+    const double goes_down = second == nullptr ? 1.0 : 1.0 - second->share;
+    const double upper_m3_s = goes_down * result.nodes[n].peak_leaving_m3_s;
     const double grows_m3_s =
         ends_here ? 0.0 : std::max(0.0, result.nodes[down].peak_arriving_m3_s - from_above_m3_s[down]);
     if (!ends_here) {

@@ -275,9 +275,9 @@ struct StormTrials::Work {
   }
 
   void turn_back(std::vector<Flipped>& before) {
-    for (Flipped& old : before) {
-      chain.set_open(old.node, chain.asked[old.node] != 0 ? 0 : 1);
-      chain.water[old.node] = std::move(old.water);
+    for (auto old = before.rbegin(); old != before.rend(); ++old) {
+      chain.set_open(old->node, chain.asked[old->node] != 0 ? 0 : 1);
+      chain.water[old->node] = std::move(old->water);
     }
   }
 
@@ -351,12 +351,23 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
         in_pond ? kNoLimit_m3 : step_s * water::captured_m3_s(water.opening, water.gutter, leaves_m3_s));
   }
   // The pool never stands above the gutter's water.
-  const double highest_m = water::depth_at_flow_m(water.gutter, most_m3_s);
+  const double below_m = invert_below_gutter_m(shared_->model.params[n]);
+  const double highest_m = std::max(0.0, water::depth_at_flow_m(water.gutter, most_m3_s) + below_m);
   out.room_m3 = in_pond || water.basin.rim_level_m <= highest_m
                     ? kNoLimit_m3
                     : water::basin_volume_m3(water.basin, highest_m);
   const double over_surface_m_s = water.basin.wetted_rate_m_s + water.basin.evaporation_m_s;
   out.soaks_m3_s = water.basin.infiltration_m3_s + over_surface_m_s * water.basin.top_area_m2;
+  const std::vector<float>& leaves = leaving_m3_s(node);
+  const auto first = std::find_if(leaves.begin(), leaves.end(), [](float flow) { return flow > 0.0F; });
+  const bool from_start = shared_->start_open.basin_m3[n] > 0.0;
+  const auto wet_steps = static_cast<double>(from_start ? leaves.size() : std::distance(first, leaves.end()));
+  constexpr double kTwice = 2.0;
+  const double last_m = std::max(
+      0.0, water::depth_at_flow_m(water.gutter, kTwice * static_cast<double>(leaves.back())) + below_m);
+  out.keeps_m3 = in_pond ? kNoLimit_m3
+                         : water::basin_volume_m3(water.basin, std::min(last_m, water.basin.rim_level_m)) +
+                               out.soaks_m3_s * step_s * wet_steps;
   return out;
 }
 
@@ -447,6 +458,7 @@ TrialAnswer StormTrials::tried(const std::vector<std::int32_t>& nodes, const Tri
   for (const std::int32_t node : nodes) {
     out.own_m3 += work.captured_m3(at(node));
     out.own_returned_m3 += work.chain.result.nodes[at(node)].returned_m3;
+    out.own_given_back_m3 += work.chain.result.nodes[at(node)].given_back_m3;
     out.own_over_rim_m3 += work.chain.result.nodes[at(node)].over_rim_m3;
   }
   for (const std::int32_t node : asked.outfalls) {

@@ -2,6 +2,9 @@
 
 #include "curbshed/base/error.hpp"
 
+#include <algorithm>
+#include <tuple>
+
 namespace curbshed::study {
 namespace {
 
@@ -90,6 +93,30 @@ const std::vector<ThingLayer>& thing_layers() {
        "depth"},
   };
   return layers;
+}
+
+void sort_things(Surroundings& surroundings) {
+  struct Key {
+    ThingKind kind;
+    std::string id;
+    std::array<double, 4> box;
+    std::size_t thing;
+  };
+  std::vector<Key> keys;
+  for (std::size_t i = 0; i < surroundings.things.size(); ++i) {
+    const Thing& thing = surroundings.things[i];
+    const base::Box box = base::box_of(thing.shape);
+    keys.push_back({thing.kind, thing.id, {box.min_x_m, box.min_y_m, box.max_x_m, box.max_y_m}, i});
+  }
+  std::stable_sort(keys.begin(), keys.end(), [](const Key& a, const Key& b) {
+    return std::tie(a.kind, a.id, a.box) < std::tie(b.kind, b.id, b.box);
+  });
+  std::vector<Thing> sorted;
+  sorted.reserve(keys.size());
+  for (const Key& key : keys) {
+    sorted.push_back(std::move(surroundings.things[key.thing]));
+  }
+  surroundings.things = std::move(sorted);
 }
 
 }  // namespace curbshed::study

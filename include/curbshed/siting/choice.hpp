@@ -33,6 +33,9 @@ struct AloneWorth {
   double gain = 0.0;  ///< of value
   double lead = 0.0;  ///< gain of lead
   double most = 0.0;  ///< no set gains more by it, where the value says so; see gains_are_bounded
+  /// Two shares of a bound on any set: no set is worth more than the sum of the one, nor of the other.
+  double by_gain = 0.0;
+  double by_room = 0.0;
 };
 
 struct Worth {

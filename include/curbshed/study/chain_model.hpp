@@ -25,8 +25,9 @@ enum class LossRule : std::uint8_t {
 
 /// How rain on one kind of ground turns into runoff.
 struct LossClass {
-  std::string name;            ///< "pavement", "yard_gravel/C", "yard_gravel/C/loam"
-  double curve_number = 98.0;  ///< average condition, of the tables
+  std::string name;                             ///< "pavement", "yard_gravel/C", "yard_gravel/C/loam"
+  double curve_number = 98.0;                   ///< of the tables, under the condition that the study says
+  std::optional<double> wet_curve_number = {};  ///< under the wet condition; absent: from curve_number
   LossRule rule = LossRule::CurveNumber;
   std::optional<water::RawInfiltration> infiltration =
       {};                               ///< of soil that is known; its recovery is the storm's
@@ -149,6 +150,9 @@ struct ChainModel {
   double least_grade = 0.003;
   base::Notes notes;
 };
+
+/// Top of the curb over the invert of the cut: the curb's height, with the dips of gutter and opening.
+double crest_above_invert_m(const ChainModel& model, std::size_t node);
 
 /// One a node: 1 for the cuts of the plan (and for what is no cut), 0 for those that are only looked at.
 std::vector<std::uint8_t> open_in_plan(const ChainModel& model);

@@ -56,6 +56,7 @@ struct NodeResult {
   double entered_m3 = 0.0;         ///< through the opening
   double returned_m3 = 0.0;        ///< back through the mouth
   double captured_m3 = 0.0;        ///< entered − returned
+  double given_back_m3 = 0.0;      ///< steps that returned more than entered: the difference, added up
   double infiltrated_m3 = 0.0;
   double stored_at_end_m3 = 0.0;
   double over_rim_m3 = 0.0;

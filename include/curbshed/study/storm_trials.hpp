@@ -19,7 +19,8 @@ struct TrialAnswer {
   double captured_m3 = 0.0;                           ///< of all, after the change
   double kept_m3 = 0.0;                               ///< the same less what ran on over rims, weighted
   double own_m3 = 0.0;                                ///< of the nodes that were flipped
-  double own_returned_m3 = 0.0;                       ///< given back by the same
+  double own_returned_m3 = 0.0;                       ///< by the same
+  double own_given_back_m3 = 0.0;                     ///< by the same: see NodeResult
   double own_over_rim_m3 = 0.0;                       ///< of what they captured: ran on over their rims
   double over_rim_m3 = 0.0;                           ///< of all, after the change
   std::vector<double> peak_m3_s = {};                 ///< of the nodes asked for
@@ -32,6 +33,9 @@ struct MostTaken {
   std::vector<double> offered_m3;
   double room_m3 = 0.0;     ///< its basin holds no more; infinite where it spills over its rim
   double soaks_m3_s = 0.0;  ///< at most
+  /// The same when the storm ends: the pool has gone down to the gutter's water, taken twice as much as it is
+  /// now; and all that can have soaked in by then, from the first water on.
+  double keeps_m3 = 0.0;
 };
 /// The way of gutter water from one node to another.
 struct WayDown {

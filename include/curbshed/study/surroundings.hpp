@@ -83,4 +83,7 @@ struct ThingLayer {
 /// Those that are read for siting alone; buildings, lots and walks come from the layers of the lots, too.
 const std::vector<ThingLayer>& thing_layers();
 
+/// By kind, id and place: the order of the layers must not decide between things that are equally far.
+void sort_things(Surroundings& surroundings);
+
 }  // namespace curbshed::study
