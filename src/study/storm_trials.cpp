@@ -361,7 +361,9 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
   const std::vector<float>& leaves = leaving_m3_s(node);
   const auto first = std::find_if(leaves.begin(), leaves.end(), [](float flow) { return flow > 0.0F; });
   const bool from_start = shared_->start_open.basin_m3[n] > 0.0;
-  const auto wet_steps = static_cast<double>(from_start ? leaves.size() : std::distance(first, leaves.end()));
+  const auto steps = static_cast<double>(leaves.size());
+  const auto dry_steps = static_cast<double>(std::distance(leaves.begin(), first));
+  const double wet_steps = from_start ? steps : steps - dry_steps;
   constexpr double kTwice = 2.0;
   const double last_m = std::max(
       0.0, water::depth_at_flow_m(water.gutter, kTwice * static_cast<double>(leaves.back())) + below_m);
