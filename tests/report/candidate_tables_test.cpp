@@ -21,6 +21,7 @@ void give_basins(SmallFacts& run) {
     params.basin.ponding_m = 0.15;
     params.opening_m = 0.5;
     run.preparation.model.network.curb_height_m[static_cast<std::size_t>(node)] = 0.15;
+    run.preparation.model.network.gutter_level_m[static_cast<std::size_t>(node)] = params.basin.invert_m;
   }
   run.settings.room.drop_m = 0.05;
   run.settings.room.mulch_m = 0.075;

@@ -176,9 +176,20 @@ TEST(FullLevels, AMeasuredDoorwayCountsInsteadOfTheSurface) {
   world.run();
   const FullSite& site = world.of("north");
   EXPECT_NEAR(site.doorway->height.level_m, world.gutter_m("north") + 0.15 + 0.25, 1e-5);
-  EXPECT_EQ(site.doorway->height.from, LevelFrom::Measured);
-  EXPECT_NEAR(site.doorway_freeboard->doubt_m, std::hypot(0.03, 0.004), 1e-12) << "the gutter was not shot";
-  EXPECT_EQ(points_to_shoot(site, true), "the gutter at the cut");
+  // Height above a curb top that nobody measured from the gutter: as doubtful as the surface.
+  EXPECT_EQ(site.doorway->height.from, LevelFrom::Surface);
+  EXPECT_GE(site.doorway_freeboard->doubt_m, 0.03);
+  EXPECT_EQ(points_to_shoot(site, true),
+            "the gutter at the cut and the ground at the lowest doorway near it");
+
+  World shot;
+  shot.house("low", -5.1, 9.1, 5.1, 18.0);
+  shot.shot("north", FieldValue::CurbHeight, 0.15, 0.004);
+  shot.shot("north", FieldValue::DoorwayAboveCurb, 0.25, 0.004);
+  shot.run();
+  EXPECT_EQ(shot.of("north").doorway->height.from, LevelFrom::Measured);
+  EXPECT_NEAR(shot.of("north").doorway_freeboard->doubt_m, 0.004 * std::sqrt(2.0), 1e-12);
+  EXPECT_EQ(points_to_shoot(shot.of("north"), true), "");
 }
 
 TEST(FullLevels, ThePathNamesTheHouseThatItPasses) {

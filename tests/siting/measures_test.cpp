@@ -70,6 +70,7 @@ struct World {
     n.grade_from.assign(3, street::ValueFrom::Fitted);
     n.cross_slope_from.assign(3, street::ValueFrom::Fitted);
     n.curb_height_m.assign(3, 0.15);
+    n.gutter_level_m.assign(3, 100.0);
     n.in_sag.assign(3, -1);
     n.edge_cuts_above.assign(3, 0);
     made.model.params.resize(3);

@@ -536,8 +536,19 @@ TEST(StormSteps, HalvingTheStepMovesCaptureUnderHalfAPercentAndPeaksUnderOne) {
       EXPECT_NEAR(a.nodes[n].captured_m3, b.nodes[n].captured_m3, 0.005 * b.nodes[n].arriving_m3 + 1e-6);
       EXPECT_NEAR(a.nodes[n].peak_arriving_m3_s, b.nodes[n].peak_arriving_m3_s,
                   0.01 * b.nodes[n].peak_arriving_m3_s);
-      EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, b.nodes[n].peak_leaving_m3_s,
-                  0.01 * b.nodes[n].peak_arriving_m3_s);
+      // Two gutters over one crown even out once a step, so a half step has its own single peaks: with every
+      // node, means over the same 5 s are compared as well.
+      if (n != 3 && n != 4) {
+        EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, b.nodes[n].peak_leaving_m3_s,
+                    0.01 * b.nodes[n].peak_arriving_m3_s);
+      }
+      const std::vector<float>& halves = b.leaving_m3_s[n];
+      double most_m3_s = 0.0;
+      for (std::size_t k = 0; k + 1 < halves.size(); k += 2) {
+        most_m3_s =
+            std::max(most_m3_s, 0.5 * (static_cast<double>(halves[k]) + static_cast<double>(halves[k + 1])));
+      }
+      EXPECT_NEAR(a.nodes[n].peak_leaving_m3_s, most_m3_s, 0.005 * b.nodes[n].peak_arriving_m3_s);
     }
   }
 }
