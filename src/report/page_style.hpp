@@ -66,8 +66,15 @@ body{background:#fff;font-size:11pt}
 main{max-width:none;padding:0}
 h2,h3,h2+.small{break-after:avoid}
 figure,tr,.ribbon,.mind{break-inside:avoid}
-.ribbons{gap:0 1rem}
-.ribbon{height:auto;zoom:.72}
+.ribbons{display:block;columns:2}
+.ribbons figure{margin:0 0 .5rem}
+.ribbons h3{margin:.4rem 0 0;font-size:9pt}
+.ribbon{height:auto;max-width:100%}
+.small,figcaption.small{font-size:8pt}
+table{font-size:7.5pt;line-height:1.25}
+th,td{padding:.15rem .3rem}
+td.who{min-width:17em}
+td small{font-size:7pt}
 svg *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 }
 figure{margin:0 0 1rem}

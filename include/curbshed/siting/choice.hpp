@@ -69,7 +69,7 @@ class PlanValue {
 
 /// How long to look.
 struct ChoiceEffort {
-  std::int64_t exact_sets = 4'000;       ///< sets tried at most to prove the best
+  std::int64_t exact_sets = 1'500;       ///< sets tried at most to prove the best
   std::int64_t exchange_trials = 1'000;  ///< exchanges of one site for another tried at most
   std::int64_t packing_steps = 200'000;  ///< of the knapsack whose packing is tried as a set
 };
