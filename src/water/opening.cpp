@@ -42,7 +42,8 @@ CURBSHED_VECTOR_CLONES void list_missing(const RawOpening& opening, const double
 CURBSHED_VECTOR_CLONES void list_captured(const double* flow_m3_s, const double* passing, std::size_t count,
                                           double* captured_m3_s) {
   for (std::size_t i = 0; i < count; ++i) {
-    captured_m3_s[i] = flow_m3_s[i] * (1.0 - passing[i]);
+    const double share = 1.0 - passing[i];  // a power of 1 may come out a rounding above 1
+    captured_m3_s[i] = flow_m3_s[i] * (share > 0.0 ? share : 0.0);
   }
 }
 

@@ -97,6 +97,25 @@ TEST(Powers, ListsOfDepthsAndCapturesFollowTheSingleOnes) {
   EXPECT_EQ(captured.front(), 0.0);
 }
 
+TEST(CapturedFlows, OfManyAreNeverUnderNothing) {
+  std::vector<double> flows;
+  for (double flow = 1e-9; flow < 10.0; flow *= 1.01) {
+    flows.push_back(flow);
+  }
+  std::vector<double> captured(flows.size());
+  for (const double length_m : {0.0, 1e-12, 1e-6, 0.3}) {
+    const RawOpening opening = raw_opening({.gutter = {.grade = base::Slope::fraction(0.02),
+                                                       .cross_slope = base::Slope::fraction(0.02),
+                                                       .roughness = base::Roughness::manning(0.016)},
+                                            .clear_length = base::Length::metres(length_m)});
+    captured_m3_s(opening, flows, captured);
+    for (std::size_t i = 0; i < flows.size(); ++i) {
+      ASSERT_GE(captured[i], 0.0) << length_m << ", " << flows[i];
+      ASSERT_LE(captured[i], flows[i]);
+    }
+  }
+}
+
 TEST(SmoothRoot, MeetsTheBracketedOneAndLeavesKinksToIt) {
   std::mt19937_64 random(21);
   std::uniform_real_distribution<double> one(0.01, 1.0);
