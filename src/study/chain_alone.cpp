@@ -168,7 +168,7 @@ double ChainRun::through_basin(std::size_t node, double volume_m3, double offere
                                                           .gutter = &water.gutter,
                                                           .invert_below_gutter_m = below_m});
   book_basin(node, step);
-  const double bypass_m3 = volume_m3 - step.entered_m3;
+  const double bypass_m3 = std::max(0.0, volume_m3 - step.entered_m3);  // a rounding may be missing
   return dropped_.pass(Process::Opening, bypass_m3) + dropped_.pass(Process::MouthReturn, step.returned_m3);
 }
 

@@ -43,7 +43,8 @@ CURBSHED_VECTOR_CLONES void list_captured(const double* flow_m3_s, const double*
                                           double* captured_m3_s) {
   for (std::size_t i = 0; i < count; ++i) {
     const double share = 1.0 - passing[i];  // a power of 1 may come out a rounding above 1
-    captured_m3_s[i] = flow_m3_s[i] * (share > 0.0 ? share : 0.0);
+    const double flow = flow_m3_s[i] > 0.0 ? flow_m3_s[i] : 0.0;
+    captured_m3_s[i] = flow * (share > 0.0 ? share : 0.0);
   }
 }
 
