@@ -91,6 +91,15 @@ std::pair<FieldValue, double> level_of(const StudyLayer& layer, std::size_t row)
   return {FieldValue::CurbHeight, -*height_m};
 }
 
+/// Who says it, and of which cut.
+study::FieldRow begun(const StudyLayer& layer, std::size_t i) {
+  study::FieldRow row;
+  row.where = layer.where(i);
+  row.by = fmt::format("{}, {}", layer.file().file, row.where.feature);
+  row.cut = trimmed(layer.text(i, "cut"));
+  return row;
+}
+
 }  // namespace
 
 std::vector<study::FieldRow> field_rows(const StudyLayer& layer, SitePlaces& places) {
@@ -99,10 +108,7 @@ std::vector<study::FieldRow> field_rows(const StudyLayer& layer, SitePlaces& pla
     if (blank(layer, i)) {
       continue;
     }
-    study::FieldRow row;
-    row.where = layer.where(i);
-    row.by = fmt::format("{}, {}", layer.file().file, row.where.feature);
-    row.cut = trimmed(layer.text(i, "cut"));
+    study::FieldRow row = begun(layer, i);
     if (row.cut.empty() && has_place(layer, i)) {
       row.at = places.of(layer, i);
     }
@@ -124,10 +130,7 @@ std::vector<study::FieldRow> level_rows(const StudyLayer& layer) {
     if (blank(layer, i)) {
       continue;
     }
-    study::FieldRow row;
-    row.where = layer.where(i);
-    row.by = fmt::format("{}, {}", layer.file().file, row.where.feature);
-    row.cut = trimmed(layer.text(i, "cut"));
+    study::FieldRow row = begun(layer, i);
     if (row.cut.empty()) {
       throw base::InputError(row.where, "the row names no cut", "an id in the column cut",
                              "write the id of a cut as in cuts.csv of the results");

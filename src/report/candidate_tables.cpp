@@ -2,6 +2,9 @@
 
 #include "curbshed/report/cautions.hpp"
 #include "curbshed/report/sheets.hpp"
+#include "curbshed/siting/cuts_to_choose.hpp"
+
+#include "report/text_cell.hpp"
 
 #include <algorithm>
 
@@ -15,11 +18,6 @@ using base::ColumnType;
 
 std::size_t at(std::int32_t i) { return static_cast<std::size_t>(i); }
 
-Cell text(std::string value) {
-  Cell cell;
-  if (!value.empty()) cell.emplace<std::string>(std::move(value));
-  return cell;
-}
 Cell number(const std::optional<double>& value) {
   Cell cell;
   if (value) cell.emplace<double>(*value);
@@ -80,17 +78,7 @@ void add_columns(const RunFacts& facts, base::Table& table) {
 }  // namespace
 
 std::optional<siting::DugBasin> dug_basin(const RunFacts& facts, std::int32_t node) {
-  const study::ChainModel& model = facts.preparation->model;
-  const study::BasinParams& basin = model.params[at(node)].basin;
-  const double in_m = 2.0 * basin.side_slope * basin.ponding_m;
-  if (!(basin.length_m > in_m && basin.width_m > in_m)) return std::nullopt;
-  return siting::DugBasin{.length_m = basin.length_m,
-                          .width_m = basin.width_m,
-                          .side_slope = basin.side_slope,
-                          .ponding_m = basin.ponding_m,
-                          .drop_m = facts.settings->room.drop_m,
-                          .mulch_m = facts.settings->room.mulch_m,
-                          .ground_above_water_m = study::crest_above_invert_m(model, at(node))};
+  return siting::dug_basin(facts.preparation->model, at(node), *facts.settings);
 }
 
 std::optional<siting::Materials> materials_of(const RunFacts& facts, std::int32_t node) {

@@ -2,6 +2,8 @@
 
 #include "curbshed/report/sentences.hpp"
 
+#include "report/text_cell.hpp"
+
 #include <algorithm>
 
 #include <fmt/format.h>
@@ -73,8 +75,6 @@ std::string why_words(LeftOut why) {
   }
   return "kept out by the study";  // the same words: what an owner said is not told
 }
-
-Cell text(const std::string& value) { return value.empty() ? Cell() : Cell(value); }
 
 }  // namespace
 

@@ -3,6 +3,7 @@
 #include "curbshed/report/cautions.hpp"
 
 #include "report/html_text.hpp"
+#include "report/text_cell.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -23,11 +24,6 @@ using siting::LevelFrom;
 constexpr std::size_t kMostPageRows = 100;
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
-Cell text(std::string value) {
-  Cell cell;
-  if (!value.empty()) cell.emplace<std::string>(std::move(value));
-  return cell;
-}
 
 using SiteCell = std::function<Cell(const FullSite&)>;
 

@@ -9,6 +9,8 @@
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/report/side_tables.hpp"
 
+#include "report/text_cell.hpp"
+
 #include <fmt/format.h>
 
 namespace curbshed::report {
@@ -21,13 +23,6 @@ using base::ShapeKind;
 using street::NodeKind;
 
 std::size_t at(std::int32_t node) { return static_cast<std::size_t>(node); }
-Cell text(std::string value) {
-  Cell cell;
-  if (!value.empty()) {
-    cell.emplace<std::string>(std::move(value));
-  }
-  return cell;
-}
 Cell number(const std::optional<double>& value) {
   Cell cell;
   if (value) {

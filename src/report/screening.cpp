@@ -4,6 +4,7 @@
 #include "curbshed/report/ranking.hpp"
 
 #include "report/html_text.hpp"
+#include "report/text_cell.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -23,12 +24,6 @@ using siting::Screening;
 
 constexpr std::size_t kMostRows = 1000;
 constexpr std::size_t kMostNamed = 4;
-
-Cell text(std::string value) {
-  Cell cell;
-  if (!value.empty()) cell.emplace<std::string>(std::move(value));
-  return cell;
-}
 
 std::size_t index(siting::RuleId id) { return static_cast<std::size_t>(id); }
 

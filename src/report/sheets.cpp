@@ -7,6 +7,8 @@
 #include "curbshed/report/ranking.hpp"
 #include "curbshed/report/sentences.hpp"
 
+#include "report/text_cell.hpp"
+
 #include <algorithm>
 #include <memory>
 
@@ -31,13 +33,6 @@ constexpr double kMillimetresPerHour = 1000.0 * 3600.0;
 
 Cell flag(bool value) { return static_cast<std::int64_t>(value ? 1 : 0); }
 Cell minute(double value) { return value < 0.0 ? Cell() : Cell(value); }
-Cell text(std::string value) {
-  Cell cell;
-  if (!value.empty()) {
-    cell.emplace<std::string>(std::move(value));
-  }
-  return cell;
-}
 
 /// The edge of the data is many places, so it is none.
 bool has_place(const street::Network& network, std::int32_t node) {

@@ -2,6 +2,8 @@
 
 #include "curbshed/report/sheets.hpp"
 
+#include "report/text_cell.hpp"
+
 #include <fmt/format.h>
 
 namespace curbshed::report {
@@ -11,14 +13,6 @@ using base::Column;
 using base::ColumnType;
 
 namespace {
-
-Cell text(std::string value) {
-  Cell cell;
-  if (!value.empty()) {
-    cell.emplace<std::string>(std::move(value));
-  }
-  return cell;
-}
 
 std::string way_word(street::CornerWay way) {
   switch (way) {

@@ -30,6 +30,22 @@ void place_cut(const study::MapProducts& maps, const street::Network& network, C
 
 }  // namespace
 
+std::optional<DugBasin> dug_basin(const study::ChainModel& model, std::size_t node,
+                                  const study::Settings& settings) {
+  const study::BasinParams& basin = model.params[node].basin;
+  const double in_m = 2.0 * basin.side_slope * basin.ponding_m;
+  if (!(basin.length_m > in_m && basin.width_m > in_m)) {
+    return std::nullopt;
+  }
+  return DugBasin{.length_m = basin.length_m,
+                  .width_m = basin.width_m,
+                  .side_slope = basin.side_slope,
+                  .ponding_m = basin.ponding_m,
+                  .drop_m = settings.room.drop_m,
+                  .mulch_m = settings.room.mulch_m,
+                  .ground_above_water_m = study::crest_above_invert_m(model, node)};
+}
+
 std::vector<CutToChoose> cuts_of_run(const study::Preparation& preparation, const study::StudyInputs& inputs,
                                      const study::Settings& settings,
                                      const std::vector<std::uint8_t>& over_a_limit) {
@@ -44,17 +60,12 @@ std::vector<CutToChoose> cuts_of_run(const study::Preparation& preparation, cons
     cut.node = static_cast<std::int32_t>(n);
     cut.id = network.id[n];
     place_cut(preparation.maps, network, cut);
-    const study::NodeParams& params = model.params[n];
-    const DugBasin basin{.length_m = params.basin.length_m,
-                         .width_m = params.basin.width_m,
-                         .side_slope = params.basin.side_slope,
-                         .ponding_m = params.basin.ponding_m,
-                         .drop_m = settings.room.drop_m,
-                         .mulch_m = settings.room.mulch_m,
-                         .ground_above_water_m = study::crest_above_invert_m(model, n)};
-    cut.digging_m3 = figures_of(basin).dug_m3();
-    cut.cost = cost_of(materials_of(basin, {.opening_m = params.opening_m}, material_rules(settings)), 1,
-                       prices_of(settings.money));
+    if (const std::optional<DugBasin> basin = dug_basin(model, n, settings)) {
+      const WorkBesides besides{.opening_m = model.params[n].opening_m};
+      cut.digging_m3 = figures_of(*basin).dug_m3();
+      cut.cost =
+          cost_of(materials_of(*basin, besides, material_rules(settings)), 1, prices_of(settings.money));
+    }
     const std::int32_t site = network.site[n];
     if (site >= 0 && at(site) < inputs.overrides.size()) {
       cut.weight = inputs.overrides[at(site)].weight.value_or(1.0);

@@ -5,6 +5,7 @@
 #include "curbshed/study/preparation.hpp"
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,6 +26,10 @@ struct CutToChoose {
   study::Consent consent = study::Consent::NotAsked;
   bool over_a_limit = false;
 };
+
+/// The basin behind a cut as it is dug; absent where it has no floor.
+std::optional<DugBasin> dug_basin(const study::ChainModel& model, std::size_t node,
+                                  const study::Settings& settings);
 
 /// The cuts of a run, by their ids. `over_a_limit`: one a node, empty = nothing was screened.
 std::vector<CutToChoose> cuts_of_run(const study::Preparation& preparation, const study::StudyInputs& inputs,
