@@ -588,6 +588,7 @@ Sheet basins_sheet(const RunFacts& facts) {
   add_when_full(facts, sheet);
   build.after("entered_{}_m3", "Water in through the cut", "m3", &NodeResult::entered_m3);
   build.after("returned_{}_m3", "Water back through the cut", "m3", &NodeResult::returned_m3);
+  build.after("rain_on_{}_m3", "Rain that fell into the basin", "m3", &NodeResult::rain_on_m3);
   build.after("infiltrated_{}_m3", "Water soaked in", "m3", &NodeResult::infiltrated_m3);
   build.after("stored_at_end_{}_m3", "Still standing at the end", "m3", &NodeResult::stored_at_end_m3);
   build.after("over_rim_{}_m3", "Water over the rim", "m3", &NodeResult::over_rim_m3);

@@ -370,6 +370,7 @@ study::SiteOverrides overrides_of(const CandidateSpot& spot) {
   out.ponding_m = spot.basin.ponding_m;
   out.setback_m = spot.setback_m;
   out.mouth_at = 0.5;
+  out.only_looked_at = true;
   return out;
 }
 

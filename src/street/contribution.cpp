@@ -21,17 +21,17 @@ struct Counted {
   std::int64_t cells = 0;
 };
 
-struct CountedRoof {
+struct CountedOwned {
   std::uint64_t key = 0;
-  std::int32_t tank = -1;
+  std::int32_t owner = -1;  // tank or basin
   std::int64_t cells = 0;
 };
 
-void add_roof(const CountedRoof& roof, std::vector<CountedRoof>& list) {
-  if (!list.empty() && list.back().key == roof.key && list.back().tank == roof.tank) {
-    list.back().cells += roof.cells;
+void add_owned(const CountedOwned& one, std::vector<CountedOwned>& list) {
+  if (!list.empty() && list.back().key == one.key && list.back().owner == one.owner) {
+    list.back().cells += one.cells;
   } else {
-    list.push_back(roof);
+    list.push_back(one);
   }
 }
 
@@ -70,27 +70,30 @@ std::size_t node_of(std::uint64_t key) {
   return static_cast<std::size_t>(key >> (kClassBits + kTimeBits + kJoinBits));
 }
 
-/// By node, tank, class, time and join.
-void add_roofs(const std::vector<std::vector<CountedRoof>>& parts, std::int64_t nodes, Contribution& out) {
-  std::vector<CountedRoof> all;
-  for (const std::vector<CountedRoof>& part : parts) all.insert(all.end(), part.begin(), part.end());
-  std::sort(all.begin(), all.end(), [](const CountedRoof& a, const CountedRoof& b) {
+/// By node, owner, class, time and join.
+template <class Entry>
+void add_entries(const std::vector<std::vector<CountedOwned>>& parts, std::int64_t nodes,
+                 std::int32_t Entry::*owner, std::vector<std::int64_t>& first, std::vector<Entry>& entries) {
+  std::vector<CountedOwned> all;
+  for (const std::vector<CountedOwned>& part : parts) all.insert(all.end(), part.begin(), part.end());
+  std::sort(all.begin(), all.end(), [](const CountedOwned& a, const CountedOwned& b) {
     if (node_of(a.key) != node_of(b.key)) return node_of(a.key) < node_of(b.key);
-    return a.tank != b.tank ? a.tank < b.tank : a.key < b.key;
+    return a.owner != b.owner ? a.owner < b.owner : a.key < b.key;
   });
-  std::vector<CountedRoof> folded;
-  for (const CountedRoof& one : all) add_roof(one, folded);
-  out.first_roof.assign(static_cast<std::size_t>(nodes) + 1, 0);
-  for (const CountedRoof& one : folded) {
-    ++out.first_roof[node_of(one.key) + 1];
-    out.roofs.push_back(
-        {.tank = one.tank,
-         .loss_class = static_cast<std::uint16_t>((one.key >> (kTimeBits + kJoinBits)) & 0xFFFFU),
-         .time_bin = static_cast<std::uint16_t>((one.key >> kJoinBits) & 0xFFFFU),
-         .join_part = static_cast<std::uint8_t>(one.key & 0x7U),
-         .cells = one.cells});
+  std::vector<CountedOwned> folded;
+  for (const CountedOwned& one : all) add_owned(one, folded);
+  first.assign(static_cast<std::size_t>(nodes) + 1, 0);
+  for (const CountedOwned& one : folded) {
+    ++first[node_of(one.key) + 1];
+    Entry entry;
+    entry.*owner = one.owner;
+    entry.loss_class = static_cast<std::uint16_t>((one.key >> (kTimeBits + kJoinBits)) & 0xFFFFU);
+    entry.time_bin = static_cast<std::uint16_t>((one.key >> kJoinBits) & 0xFFFFU);
+    entry.join_part = static_cast<std::uint8_t>(one.key & 0x7U);
+    entry.cells = one.cells;
+    entries.push_back(entry);
   }
-  for (std::size_t n = 0; n + 1 < out.first_roof.size(); ++n) out.first_roof[n + 1] += out.first_roof[n];
+  for (std::size_t n = 0; n + 1 < first.size(); ++n) first[n + 1] += first[n];
 }
 
 Contribution as_table(const std::vector<Counted>& list, std::int64_t nodes) {
@@ -117,7 +120,8 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
                            const terrain::Grid<std::uint16_t>& loss_class,
                            const terrain::Grid<std::int64_t>& travel_1024,
                            const terrain::Grid<std::int64_t>& gutter_1024, std::int64_t nodes, double bin_s,
-                           base::Workers workers, const terrain::Grid<std::int32_t>& tank) {
+                           base::Workers workers, const terrain::Grid<std::int32_t>& tank,
+                           const std::vector<CellUnder>& under) {
   const std::int64_t count = frame.cells();
   base::ensure(first_receiver.cells() == count && loss_class.cells() == count &&
                    travel_1024.cells() == count && gutter_1024.cells() == count &&
@@ -143,17 +147,30 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
   constexpr std::size_t kFoldAt = std::size_t{1} << 20;
   constexpr std::int64_t kStripes = 16;
   std::vector<std::vector<Counted>> parts(static_cast<std::size_t>(kStripes));
-  std::vector<std::vector<CountedRoof>> roof_parts(static_cast<std::size_t>(kStripes));
+  std::vector<std::vector<CountedOwned>> roof_parts(static_cast<std::size_t>(kStripes));
+  std::vector<std::vector<CountedOwned>> place_parts(static_cast<std::size_t>(kStripes));
   base::parallel_stripes(kStripes, kStripes, workers, [&](std::int64_t stripe, std::int64_t) {
     std::vector<Counted>& list = parts[static_cast<std::size_t>(stripe)];
     std::size_t folded = 0;
     const std::int64_t end = frame.rows * (stripe + 1) / kStripes * frame.cols;
-    for (std::int64_t cell = frame.rows * stripe / kStripes * frame.cols; cell < end; ++cell) {
+    const std::int64_t begin = frame.rows * stripe / kStripes * frame.cols;
+    auto next = std::lower_bound(under.begin(), under.end(), begin,
+                                 [](const CellUnder& one, std::int64_t cell) { return one.cell < cell; });
+    for (std::int64_t cell = begin; cell < end; ++cell) {
+      std::int32_t basin = -1;
+      if (next != under.end() && next->cell == cell) {
+        basin = next->basin;
+        ++next;
+      }
       const std::int32_t node = first_receiver[cell];
       if (node < 0) continue;
       const std::uint64_t key = key_of(cell, node);
       if (!tank.empty() && tank[cell] >= 0) {
-        add_roof({key, tank[cell], 1}, roof_parts[static_cast<std::size_t>(stripe)]);
+        add_owned({key, tank[cell], 1}, roof_parts[static_cast<std::size_t>(stripe)]);
+        continue;
+      }
+      if (basin >= 0) {
+        add_owned({key, basin, 1}, place_parts[static_cast<std::size_t>(stripe)]);
         continue;
       }
       if (list.size() > folded && list.back().key == key) {
@@ -175,7 +192,8 @@ Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<
   sort_and_fold(list);
 
   Contribution out = as_table(list, nodes);
-  if (!tank.empty()) add_roofs(roof_parts, nodes, out);
+  if (!tank.empty()) add_entries(roof_parts, nodes, &RoofEntry::tank, out.first_roof, out.roofs);
+  if (!under.empty()) add_entries(place_parts, nodes, &PlaceEntry::basin, out.first_place, out.places);
   out.cell_area_m2 = frame.cell_area_m2();
   out.bin_s = bin_s;
   for (const std::int64_t most : longest) out.join_length_m.push_back(static_cast<double>(most) / 1024.0);

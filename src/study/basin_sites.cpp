@@ -204,6 +204,7 @@ BasinSite basin_site(const SiteGround& on, const street::Network& network, std::
   const Strip strip(cut, behind, basin, offset.setback_m, (0.5 - offset.mouth_at) * basin.length_m * down);
   const Cells cells = cells_of(ground.frame, strip, cut);
   BasinSite out;
+  out.cells = cells.inside;
   out.water_line = strip.ring();
   out.rim_m = std::numeric_limits<double>::infinity();
   const double cell_m2 = ground.frame.cell_area_m2();

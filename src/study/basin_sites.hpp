@@ -12,6 +12,7 @@
 namespace curbshed::study {
 
 struct BasinSite {
+  std::vector<std::int64_t> cells;  ///< of its place, inside the raster
   base::Polygon water_line;  ///< rectangle, counter-clockwise; no rings where the cut has no curb
   double rim_m = 0.0;
   base::Point rim_at;

@@ -60,7 +60,9 @@ bool ChainRun::stands_alone() const {
 
 void ChainRun::run_alone(std::size_t node) {
   std::vector<double> volume_m3 = collect_all(node);
-  if (rests(node) && largest(volume_m3) == 0.0) {
+  const bool dry_place = work_.open[node] == 0 || work_.model.params[node].basin.rain_m2 == 0.0 ||
+                         largest(work_.storm.rain_m) == 0.0;
+  if (dry_place && rests(node) && largest(volume_m3) == 0.0) {
     return;
   }
   all_over_side_ways(node, volume_m3);
@@ -151,7 +153,7 @@ void ChainRun::all_through_cut(std::size_t node, std::vector<double>& volume_m3)
     water::captured_m3_s(water.opening, flow_m3_s, offered_m3_s);
   }
   for (k_ = 0; k_ < steps; ++k_) {
-    if (volume_m3[k_] > 0.0 || work_.state.basin_m3[node] > 0.0) {
+    if (volume_m3[k_] > 0.0 || !rests(node)) {
       volume_m3[k_] = through_basin(node, volume_m3[k_], offered_m3_s[k_], depth_m[k_]);
     }
   }
@@ -160,11 +162,12 @@ void ChainRun::all_through_cut(std::size_t node, std::vector<double>& volume_m3)
 double ChainRun::through_basin(std::size_t node, double volume_m3, double offered_m3_s, double depth_m) {
   const NodeWater& water = work_.water[node];
   const double below_m = invert_below_gutter_m(work_.model.params[node]);
+  const double rain_m3 = dropped_.pass(Process::BasinRain, own_rain_m3(node, k_));
   const water::BasinStep step = water::basin_volume_step(water.basin, work_.state.basin_m3[node],
                                                          {.step_s = work_.storm.step_s,
                                                           .offered_m3_s = offered_m3_s,
                                                           .gutter_level_m = std::max(0.0, depth_m + below_m),
-                                                          .other_inflow_m3_s = 0.0,
+                                                          .other_inflow_m3_s = rain_m3 / work_.storm.step_s,
                                                           .gutter = &water.gutter,
                                                           .invert_below_gutter_m = below_m});
   book_basin(node, step);
@@ -178,6 +181,9 @@ void ChainRun::book_basin(std::size_t node, const water::BasinStep& step) {
     return (static_cast<double>(k_) + 1.0) * work_.storm.step_s / base::kSecondsPerMinute;
   };
   work_.state.basin_m3[node] = step.volume_m3;
+  const double rain_m3 = own_rain_m3(node, k_);
+  out.rain_on_m3 += rain_m3;
+  work_.result.node_ledgers[node].rain_on_basins_m3 += rain_m3;
   out.entered_m3 += step.entered_m3;
   out.returned_m3 += step.returned_m3;
   out.given_back_m3 += std::max(0.0, step.returned_m3 - step.entered_m3);

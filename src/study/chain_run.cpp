@@ -70,9 +70,16 @@ void ChainRun::note_engaged() {
   }
 }
 
-/// No water stands at the node: with nothing arriving, nothing happens there.
+/// No water stands at the node and none falls into its basin: with nothing arriving, nothing happens there.
 bool ChainRun::rests(std::size_t node) const {
-  return work_.state.basin_m3[node] == 0.0 && work_.state.sag_m3[node] == 0.0;
+  return work_.state.basin_m3[node] == 0.0 && work_.state.sag_m3[node] == 0.0 &&
+         own_rain_m3(node, k_) == 0.0;
+}
+
+/// Rain that falls into an open basin in a step.
+double ChainRun::own_rain_m3(std::size_t node, std::size_t step) const {
+  return work_.open[node] != 0 && street::has_basin(work_.model.network.kind[node])
+             ? work_.storm.rain_m[step] * work_.model.params[node].basin.rain_m2 : 0.0;
 }
 
 void ChainRun::run() {
@@ -370,7 +377,8 @@ double ChainRun::taken_from_pond(std::size_t member, double pond_depth_m, water:
   basin = water::basin_volume_step(water.basin, work_.state.basin_m3[member],
                                    {.step_s = work_.storm.step_s,
                                     .offered_m3_s = std::numeric_limits<double>::infinity(),
-                                    .gutter_level_m = std::max(0.0, pond_depth_m - invert_m)});
+                                    .gutter_level_m = std::max(0.0, pond_depth_m - invert_m),
+                                    .other_inflow_m3_s = own_rain_m3(member, k_) / work_.storm.step_s});
   return basin.entered_m3 - basin.returned_m3;
 }
 

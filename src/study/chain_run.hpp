@@ -24,6 +24,7 @@ class ChainRun {
   void send_all_on(std::size_t node, const std::vector<double>& volume_m3);
   void note_engaged();
   bool rests(std::size_t node) const;
+  double own_rain_m3(std::size_t node, std::size_t step) const;
   double collect(std::size_t node);
   double over_side_ways(std::size_t node, double volume_m3, double from_depth_m, double to_depth_m);
   double move_aside(std::size_t node, std::int32_t to, double volume_m3);

@@ -51,14 +51,9 @@ ChainWork::ChainWork(const ChainModel& chain, const EventReaches& reaches, const
 }
 
 void ChainWork::set_open(std::size_t node, std::uint8_t asked_open) {
-  const NodeParams& params = model.params[node];
   const NodeKind kind = model.network.kind[node];
-  const bool takes = params.opening_m * (1.0 - params.clogging) > 0.0;
   asked[node] = asked_open;
-  open[node] = takes && ((kind == NodeKind::Cut && asked_open != 0) || kind == NodeKind::Basin ||
-                         (kind == NodeKind::Inlet && !params.blocked))
-                   ? 1
-                   : 0;
+  open[node] = takes_water(model, node, asked_open) ? 1 : 0;
   water[node] = node_water(model, node, open[node] != 0,
                            kind == NodeKind::Cut && asked_open == kOpenBySecondRelation
                                ? water::OnGradeRelation::FlumeTests

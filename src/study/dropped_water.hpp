@@ -28,6 +28,7 @@ enum class Process : std::uint8_t {
   LotBasin,
   LotOverflow,
   Evaporation,
+  BasinRain,
   kCount
 };
 

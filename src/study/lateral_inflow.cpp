@@ -5,6 +5,7 @@
 // node, spread evenly, in the same step, as if it were rain (P + run-on). Pervious cells send all their
 // excess on. An entry's excess, even over the step, reaches the node a time within its bin (evenly) +
 // (join_part + 1/2) / parts x join travel later; part of a step is split over two steps.
+// Cells under an open basin are left out: their rain is the basin's own.
 // Roofs with a tank: the share led to it goes through screen, first flush, tank and the lot's basin; what
 // these pass on takes the roof's own way to the node. The rest of the roof is like any other. A tank whose
 // roof reaches several nodes is worked out at each for its share of everything: the same numbers, scaled.
@@ -39,16 +40,19 @@ struct ClassRange {
   std::size_t end = 0;
   std::size_t loss_class = 0;
   double area_m2 = 0.0;
+  bool place = false;  ///< of the contribution's places, not its entries
 };
 
 class NodeRunoff {
  public:
   NodeRunoff(const ChainModel& model, const std::vector<double>& join_travel_s, const Storm& storm,
-             const std::vector<water::TankState>& tanks, LateralInflow& out, DroppedWater& dropped)
+             const std::vector<water::TankState>& tanks, const std::vector<std::uint8_t>& open,
+             LateralInflow& out, DroppedWater& dropped)
       : model_(model),
         join_travel_s_(join_travel_s),
         storm_(storm),
         tanks_(tanks),
+        open_(open),
         out_(out),
         dropped_(dropped),
         s_(storm.rain_m.size()) {
@@ -102,6 +106,21 @@ class NodeRunoff {
       }
       ranges_.back().end = i + 1;
       ranges_.back().area_m2 += static_cast<double>(entry.cells) * all.cell_area_m2;
+    }
+    if (!all.first_place.empty()) split_places(node);
+  }
+
+  void split_places(std::size_t node) {
+    const street::Contribution& all = model_.contribution;
+    const auto end = static_cast<std::size_t>(all.first_place[node + 1]);
+    for (auto i = static_cast<std::size_t>(all.first_place[node]); i < end; ++i) {
+      const street::PlaceEntry& place = all.places[i];
+      if (!open_.empty() && open_[static_cast<std::size_t>(place.basin)] != 0) continue;
+      const bool goes_on = !ranges_.empty() && ranges_.back().place && ranges_.back().end == i &&
+                           ranges_.back().loss_class == place.loss_class;
+      if (!goes_on) ranges_.push_back({i, i, place.loss_class, 0.0, true});
+      ranges_.back().end = i + 1;
+      ranges_.back().area_m2 += static_cast<double>(place.cells) * all.cell_area_m2;
     }
   }
 
@@ -204,14 +223,14 @@ class NodeRunoff {
       s_.run_on_m3[k] += (excess[k] - s_.going_m[k]) * range.area_m2;
     }
     book(node, range, storm_.rain_m, excess);
-    out_.on_the_way_m3[node] += send(node, range, model_.contribution.entries);
+    out_.on_the_way_m3[node] += send_ground(node, range);
   }
 
   void pervious(std::size_t node, const ClassRange& range) {
     steps_of_excess(loss(range), s_.forcing_m, storm_, s_.excess_m);
     s_.going_m = s_.excess_m;
     book(node, range, s_.forcing_m, s_.excess_m);
-    out_.on_the_way_m3[node] += send(node, range, model_.contribution.entries);
+    out_.on_the_way_m3[node] += send_ground(node, range);
   }
 
   void book(std::size_t node, const ClassRange& range, const std::vector<double>& forcing_m,
@@ -227,6 +246,11 @@ class NodeRunoff {
     out_.rain_m3[node] = rain_m3;
     out_.lost_m3[node] = lost_m3;
     out_.runoff_m3[node] = runoff_m3;
+  }
+
+  double send_ground(std::size_t node, const ClassRange& range) {
+    const street::Contribution& all = model_.contribution;
+    return range.place ? send(node, range, all.places) : send(node, range, all.entries);
   }
 
   /// Returns what does not arrive within the storm.
@@ -256,6 +280,7 @@ class NodeRunoff {
   const std::vector<double>& join_travel_s_;
   const Storm& storm_;
   const std::vector<water::TankState>& tanks_;
+  const std::vector<std::uint8_t>& open_;
   LateralInflow& out_;
   DroppedWater& dropped_;
   Scratch s_;
@@ -266,13 +291,16 @@ class NodeRunoff {
 }  // namespace
 
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
-                             const Storm& storm, DroppedWater& dropped, base::Workers workers) {
-  return lateral_inflow(model, join_travel_s, storm, empty_state(model).tanks, dropped, workers);
+                             const Storm& storm, DroppedWater& dropped, base::Workers workers,
+                             const std::vector<std::uint8_t>& open) {
+  return lateral_inflow(model, join_travel_s, storm, empty_state(model).tanks, dropped, workers, open);
 }
 
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
                              const Storm& storm, const std::vector<water::TankState>& tanks,
-                             DroppedWater& dropped, base::Workers workers) {
+                             DroppedWater& dropped, base::Workers workers,
+                             const std::vector<std::uint8_t>& open) {
+  base::ensure(open.empty() || open.size() == model.network.size(), "one open flag a node");
   LateralInflow out;
   out.nodes = model.network.size();
   out.steps = storm.rain_m.size();
@@ -291,7 +319,7 @@ LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>&
   constexpr std::int64_t kStripes = 64;
   base::parallel_stripes(static_cast<std::int64_t>(out.nodes), kStripes, workers,
                          [&](std::int64_t begin, std::int64_t end) {
-                           NodeRunoff runoff(model, join_travel_s, storm, tanks, out, dropped);
+                           NodeRunoff runoff(model, join_travel_s, storm, tanks, open, out, dropped);
                            for (std::int64_t node = begin; node < end; ++node) {
                              runoff.run(static_cast<std::size_t>(node));
                            }

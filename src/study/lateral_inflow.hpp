@@ -10,7 +10,8 @@
 
 namespace curbshed::study {
 
-/// Runoff of each node's own cells as it joins the gutter's flow at the node. The same with and without cuts.
+/// Runoff of each node's own cells as it joins the gutter's flow at the node. The same with and without cuts,
+/// but for the few cells under basins.
 struct LateralInflow {
   std::size_t nodes = 0;
   std::size_t steps = 0;
@@ -38,12 +39,15 @@ struct LateralInflow {
 };
 
 /// tanks: as they stand at the start, one a tank of the model; empty leaves them out (roofs then run off as
-/// all others). A run that drops water takes one thread.
+/// all others). open: one a node, 1 where a basin lies open, so that the ground under it gives no runoff; empty
+/// = none. A run that drops water takes one thread.
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
                              const Storm& storm, const std::vector<water::TankState>& tanks,
-                             DroppedWater& dropped, base::Workers workers);
+                             DroppedWater& dropped, base::Workers workers,
+                             const std::vector<std::uint8_t>& open = {});
 /// With the tanks of empty_state.
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
-                             const Storm& storm, DroppedWater& dropped, base::Workers workers);
+                             const Storm& storm, DroppedWater& dropped, base::Workers workers,
+                             const std::vector<std::uint8_t>& open = {});
 
 }  // namespace curbshed::study

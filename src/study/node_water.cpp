@@ -122,6 +122,29 @@ water::InletShape inlet_shape(const ChainModel& model, const NodeParams& params)
 
 }  // namespace
 
+bool takes_water(const ChainModel& model, std::size_t node, std::uint8_t asked_open) {
+  const NodeParams& params = model.params[node];
+  if (!(params.opening_m * (1.0 - params.clogging) > 0.0)) return false;
+  switch (model.network.kind[node]) {
+    case street::NodeKind::Cut:
+      return asked_open != 0;
+    case street::NodeKind::Basin:
+      return true;
+    case street::NodeKind::Inlet:
+      return !params.blocked;
+    default:
+      return false;
+  }
+}
+
+std::vector<std::uint8_t> open_basins(const ChainModel& model, const std::vector<std::uint8_t>& asked_open) {
+  std::vector<std::uint8_t> open(model.network.size(), 0);
+  for (std::size_t n = 0; n < open.size(); ++n) {
+    open[n] = street::has_basin(model.network.kind[n]) && takes_water(model, n, asked_open[n]) ? 1 : 0;
+  }
+  return open;
+}
+
 NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water::OnGradeRelation relation) {
   const NodeParams& params = model.params[node];
   const street::Network& network = model.network;

@@ -23,6 +23,11 @@ struct NodeWater {
   water::RawSag sag;        ///< of a sag only
 };
 
+/// Whether a cut or inlet takes water in a run that asks for it so; a basin that is there already always does.
+bool takes_water(const ChainModel& model, std::size_t node, std::uint8_t asked_open);
+/// takes_water of the basins of a run, one a node; 0 for what has no basin.
+std::vector<std::uint8_t> open_basins(const ChainModel& model, const std::vector<std::uint8_t>& asked_open);
+
 /// `open`: 0 leaves opening and basin out. Errors of the basin's shape name the node's id.
 NodeWater node_water(const ChainModel& model, std::size_t node, bool open,
                      water::OnGradeRelation relation = water::OnGradeRelation::Handbook);

@@ -112,6 +112,8 @@ class NodeFiller {
                                             : std::string_view(settings_.basin.infiltration_origin);
   }
 
+  bool only_looked_at(std::size_t node) const { return overrides(node).only_looked_at; }
+
   double safety_factor() const { return settings_.basin.safety_factor; }
 
   BasinOffset offset(std::size_t node) const {
@@ -257,9 +259,11 @@ void find_overlaps(const street::Network& network, base::Notes& notes, MapProduc
   }
 }
 
-void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNotes& field, ChainModel& model,
-                  MapProducts& maps) {
+/// Returns the cells under basins, by cell; where two share ground it is the first one's.
+std::vector<street::CellUnder> place_basins(const StudyInputs& inputs, const NodeFiller& filler,
+                                            FieldNotes& field, ChainModel& model, MapProducts& maps) {
   const street::Network& network = model.network;
+  std::vector<street::CellUnder> under;
   const StationBins stations(maps.curbs);
   maps.basins.resize(network.size());
   for (std::size_t node = 0; node < network.size(); ++node) {
@@ -282,6 +286,10 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNote
     field.correct_basin(network, node, filler.infiltration_from(node), basin);
     basin.infiltration_m_s /= filler.safety_factor();
     maps.basins[node] = site.water_line;
+    if (!filler.only_looked_at(node)) {
+      basin.rain_m2 = basin.length_m * basin.width_m;
+      for (const std::int64_t cell : site.cells) under.push_back({cell, static_cast<std::int32_t>(node)});
+    }
     if (basin.rim_below_invert()) {
       model.notes.add(NoteId::BasinSpillsOverRim, basin.invert_m - basin.rim_m, network.id[node]);
     }
@@ -296,6 +304,15 @@ void place_basins(const StudyInputs& inputs, const NodeFiller& filler, FieldNote
     }
   }
   find_overlaps(network, model.notes, maps);
+  std::sort(under.begin(), under.end(), [](const street::CellUnder& a, const street::CellUnder& b) {
+    return a.cell != b.cell ? a.cell < b.cell : a.basin < b.basin;
+  });
+  under.erase(std::unique(under.begin(), under.end(),
+                          [](const street::CellUnder& a, const street::CellUnder& b) {
+                            return a.cell == b.cell;
+                          }),
+              under.end());
+  return under;
 }
 
 /// Cell centres from where a node's water runs on to the first cell of the next; middle points of straight
@@ -392,7 +409,7 @@ void count_roofs_over_holes(const StudyInputs& inputs, ChainModel& model, MapPro
 }
 
 void time_cells(const StudyInputs& inputs, const Settings& settings, const terrain::WorkPlan& plan,
-                ChainModel& model, MapProducts& maps) {
+                const std::vector<street::CellUnder>& under_basins, ChainModel& model, MapProducts& maps) {
   const TravelTimes times = travel_times(inputs, maps.curbs, maps.street, settings.rain, plan);
   if (times.floor_cells > 0) {
     maps.slope_floor_share = static_cast<double>(times.floor_cells) / static_cast<double>(times.timed_cells);
@@ -401,7 +418,7 @@ void time_cells(const StudyInputs& inputs, const Settings& settings, const terra
   model.contribution = street::contributions(inputs.ground.frame, maps.street.first_receiver,
                                              inputs.loss_class, times.to_gutter_1024, times.in_gutter_1024,
                                              static_cast<std::int64_t>(model.network.size()), kTimeBin_s,
-                                             {plan.threads}, inputs.tank);
+                                             {plan.threads}, inputs.tank, under_basins);
   model.tanks = inputs.tanks;
   model.tanks_are_new = settings.lots.tank.when == "new";
   measure_roofs(model);
@@ -479,15 +496,15 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
   field.correct_network(model.network);
   street::note_fits(model.network, model.notes);
 
-  progress.stage(stage::kTimes);
-  time_cells(inputs, settings, plan, model, maps);
   progress.stage(stage::kBasins);
   model.params.resize(model.network.size());
   NodeFiller filler(inputs, settings, model);
   for (std::size_t node = 0; node < model.network.size(); ++node) {
     filler.fill(node);
   }
-  place_basins(inputs, filler, field, model, maps);
+  const std::vector<street::CellUnder> under_basins = place_basins(inputs, filler, field, model, maps);
+  progress.stage(stage::kTimes);
+  time_cells(inputs, settings, plan, under_basins, model, maps);
   lead_pipes(inputs, settings.street.snap_m, maps, model);
   draw_gutters(inputs, model.network, maps);
   model.least_grade = settings.street.least_grade;

@@ -111,7 +111,7 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
   check(storm);
   DroppedWater none;
   const LateralInflow lateral =
-      lateral_inflow(model, reaches.join_travel_s, storm, start.tanks, none, workers);
+      lateral_inflow(model, reaches.join_travel_s, storm, start.tanks, none, workers, open_basins(model, open));
   StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
   check_ledgers(model, result);
   return result;
@@ -122,30 +122,32 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
   const EventReaches reaches = event_reaches(model, storm, workers);
   DroppedWater none;
   const ChainState start = empty_state(model);
-  const auto lateral_from = [&](const std::vector<water::TankState>& tanks) {
-    return lateral_inflow(model, reaches.join_travel_s, storm, tanks, none, workers);
+  const std::vector<std::uint8_t> plan = open_in_plan(model);
+  const std::vector<std::uint8_t> closed(model.network.size(), 0);
+  const auto lateral_from = [&](const std::vector<water::TankState>& tanks,
+                                const std::vector<std::uint8_t>& open) {
+    return lateral_inflow(model, reaches.join_travel_s, storm, tanks, none, workers,
+                          open_basins(model, open));
   };
-  const LateralInflow old_lots = lateral_from(tanks_before_cuts(model));
-  std::optional<LateralInflow> with_new_tanks;
-  if (model.tanks_are_new && !model.tanks.empty()) {
-    with_new_tanks = lateral_from(start.tanks);
+  const LateralInflow lateral_before = lateral_from(tanks_before_cuts(model), closed);
+  std::optional<LateralInflow> with_plan;
+  if ((model.tanks_are_new && !model.tanks.empty()) || !model.contribution.places.empty()) {
+    with_plan = lateral_from(model.tanks_are_new ? start.tanks : tanks_before_cuts(model), plan);
   }
-  const LateralInflow& after = with_new_tanks ? *with_new_tanks : old_lots;
+  const LateralInflow& after = with_plan ? *with_plan : lateral_before;
   const auto run_open = [&](const LateralInflow& lateral, const std::vector<std::uint8_t>& open,
                             const ChainState& from) {
     StormResult result = run_chain(model, reaches, lateral, storm, open, from, none, workers);
     check_ledgers(model, result);
     return result;
   };
-  const std::vector<std::uint8_t> plan = open_in_plan(model);
   StormComparison out;
   out.storm = storm;
   // Both at the same time: a city's nodes may all hang together, and then one run keeps one thread busy.
   base::parallel_stripes(2, 2, workers, [&](std::int64_t first, std::int64_t) {
     if (first == 0) {
-      const std::vector<std::uint8_t> closed(model.network.size(), 0);
-      out.base = run_open(old_lots, closed, start_state(model, closed));
-      out.rational = rational_peaks(model, reaches, old_lots, storm, out.base);
+      out.base = run_open(lateral_before, closed, start_state(model, closed));
+      out.rational = rational_peaks(model, reaches, lateral_before, storm, out.base);
       return;
     }
     out.with_cuts = run_open(after, plan, start_state(model, plan));
@@ -158,7 +160,7 @@ StormComparison compare_storm(const ChainModel& model, const Storm& storm, bool 
       const ChainState later = drained(model, out.with_cuts.end, kBetweenStorms_s);
       // Tanks are fuller by then, so more comes off the lots.
       out.second = model.tanks.empty() ? run_open(after, plan, later)
-                                       : run_open(lateral_from(later.tanks), plan, later);
+                                       : run_open(lateral_from(later.tanks, plan), plan, later);
     }
   });
   out.reaches_before = reach_spreads(model, out.base);

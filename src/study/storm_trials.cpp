@@ -76,8 +76,10 @@ struct StormTrials::Shared {
         reaches(event_reaches(chain, rain, workers)),
         start(start_state(chain, std::vector<std::uint8_t>(chain.network.size(), 0))),
         start_open(start_state(chain, std::vector<std::uint8_t>(chain.network.size(), 1))) {
+    // The ground under every basin counts as if it were there: it is a few m² a cut.
     DroppedWater none;
-    lateral = lateral_inflow(chain, reaches.join_travel_s, storm, none, workers);
+    lateral = lateral_inflow(chain, reaches.join_travel_s, storm, none, workers,
+                             open_basins(chain, std::vector<std::uint8_t>(chain.network.size(), 1)));
   }
 };
 

@@ -311,6 +311,11 @@ BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const Basin
     step.evaporated_m3 += moved.evaporated_m3;
     step.resolved = step.resolved && moved.resolved;
   }
+  // A mouth runs one way at a time: a pool that the first sub-step fills and rain then lifts gives back what it
+  // need not have taken.
+  const double back_m3 = std::min(step.entered_m3, step.returned_m3);
+  step.entered_m3 -= back_m3;
+  step.returned_m3 -= back_m3;
   step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 -
                                      step.over_rim_m3 - step.infiltrated_m3 - step.evaporated_m3);
   return step;

@@ -1,6 +1,7 @@
 // The sample at 10 s and at 5 s: what a run tells must not hang on its step.
 #include "support/program.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 
@@ -23,8 +24,8 @@ nlohmann::json summary_at(const TempFolder& folder, const std::string& step) {
 }
 
 double allowed(const std::string& key) {
-  // Entered and returned are a to and fro through the mouth; what counts is their difference, captured.
-  if (key == "entered_m3" || key == "returned_m3") return 0.03;
+  // The last litres at the rim of a full pool go in and out with the gutter's level.
+  if (key == "entered_m3" || key == "returned_m3") return 0.01;
   if (key.find("_m3") != std::string::npos) return 0.001;
   if (key.find("_l_s") != std::string::npos || key.find("peak") != std::string::npos) return 0.01;
   if (key.find("_min") != std::string::npos) return 0.01;  // whole steps
@@ -56,12 +57,37 @@ void compare(const nlohmann::json& a, const nlohmann::json& b, const std::string
   }
 }
 
+/// Rises are named from a tenth of a per cent on: at that edge a step may name one more.
+void match_rises(nlohmann::json& a, nlohmann::json& b) {
+  constexpr double kNear = 0.15;
+  const auto keep_common = [&](nlohmann::json& list, const nlohmann::json& other) {
+    nlohmann::json kept = nlohmann::json::array();
+    for (const nlohmann::json& rise : list) {
+      const bool both = std::any_of(other.begin(), other.end(), [&](const nlohmann::json& one) {
+        return one.at("at") == rise.at("at");
+      });
+      if (both) {
+        kept.push_back(rise);
+      } else {
+        EXPECT_LT(rise.at("change_percent").get<double>(), kNear) << rise.at("at");
+      }
+    }
+    return kept;
+  };
+  const nlohmann::json of_a = keep_common(a, b);
+  b = keep_common(b, a);
+  a = of_a;
+}
+
 TEST(SampleSteps, TenSecondsTellTheSameAsFive) {
   const TempFolder folder;
   std::filesystem::copy(std::string(CURBSHED_SOURCE_DIR) + "/sample-rasters/four-blocks", folder.path(),
                         std::filesystem::copy_options::recursive);
-  const nlohmann::json five = summary_at(folder, "5 s");
-  const nlohmann::json ten = summary_at(folder, "10 s");
+  nlohmann::json five = summary_at(folder, "5 s");
+  nlohmann::json ten = summary_at(folder, "10 s");
+  for (std::size_t i = 0; i < five.at("storms").size(); ++i) {
+    match_rises(five.at("storms")[i].at("rises"), ten.at("storms")[i].at("rises"));
+  }
   Compared done;
   for (const char* part : {"storms", "cuts", "basins", "outfalls", "inlets", "sags"}) {
     compare(five.at(part), ten.at(part), part, part, done);

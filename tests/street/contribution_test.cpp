@@ -120,6 +120,33 @@ TEST(Contributions, ThreadsChangeNothing) {
   }
 }
 
+TEST(Contributions, CellsUnderBasinsStandByThemselvesAndStillCount) {
+  const Grids g = thrown(9, 40, 30, 5);
+  std::vector<CellUnder> under;
+  for (std::int64_t cell = 7; cell < g.frame.cells(); cell += 31) {
+    under.push_back({cell, static_cast<std::int32_t>(cell % 3)});
+  }
+  const Contribution all = contributions(g.frame, g.receiver, g.loss, g.travel, g.gutter, 5, 10.0);
+  for (const int threads : {1, 3}) {
+    const Contribution c =
+        contributions(g.frame, g.receiver, g.loss, g.travel, g.gutter, 5, 10.0, {threads}, {}, under);
+    EXPECT_EQ(cells_of_nodes(c), cells_of_nodes(all));
+    std::int64_t cells = 0;
+    for (std::size_t node = 0; node < 5; ++node) {
+      std::int32_t last = -1;
+      for (auto i = static_cast<std::size_t>(c.first_place[node]);
+           i < static_cast<std::size_t>(c.first_place[node + 1]); ++i) {
+        EXPECT_GE(c.places[i].basin, last) << "by basin";
+        last = c.places[i].basin;
+        cells += c.places[i].cells;
+      }
+    }
+    std::int64_t received = 0;
+    for (const CellUnder& one : under) received += g.receiver[one.cell] >= 0 ? 1 : 0;
+    EXPECT_EQ(cells, received);
+  }
+}
+
 TEST(Contributions, AReceiverThatIsNoNodeIsABug) {
   Grids g = thrown(3, 4, 4, 3);
   g.receiver[7] = 2;

@@ -823,6 +823,50 @@ TEST(StormLedger, MissesTheLitreThatEvaporationDrops) {
   EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
 }
 
+TEST(StormBasinRain, FallsIntoOpenBasinsOnceAndEveryBookCloses) {
+  ChainModel model = busy_chain();
+  const Storm storm = hour_storm(0.02);
+  const StormResult without = run(model, storm, all_open(model));
+  double plan_m2 = 0.0;
+  for (std::size_t n = 0; n < model.params.size(); ++n) {
+    if (!street::has_basin(model.network.kind[n]) || model.params[n].opening_m <= 0.0) continue;
+    model.params[n].basin.rain_m2 = 7.5;
+    plan_m2 += 7.5;
+  }
+  const StormResult with = run(model, storm, all_open(model));
+  check_ledgers(model, with);
+  EXPECT_NEAR(with.ledger.rain_on_basins_m3, plan_m2 * storm.depth_m(), 1e-12);
+  EXPECT_EQ(without.ledger.rain_on_basins_m3, 0.0);
+  EXPECT_LE(total_captured(with), total_captured(without)) << "rain takes room from the street's water";
+  EXPECT_GT(total_captured(with) + with.ledger.rain_on_basins_m3, total_captured(without) - 1e-9);
+  const std::vector<std::uint8_t> closed(model.network.size(), 0);
+  EXPECT_EQ(run(model, storm, closed).ledger.rain_on_basins_m3, 0.0);
+}
+
+TEST(StormBasinRain, FillsABasinThatNoStreetWaterReaches) {
+  // 20 mm on 8 m2 within the hour: 160 L, of which the floor soaks in what its rate allows.
+  ChainModel model = ChainBuilder({Cut, Outfall}).build();
+  model.params[0].basin.rain_m2 = 8.0;
+  const StormResult result = run(model, hour_storm(0.02), all_open(model));
+  check_ledgers(model, result);
+  EXPECT_NEAR(result.nodes[0].rain_on_m3, 0.160, 1e-12);
+  EXPECT_NEAR(result.nodes[0].infiltrated_m3 + result.nodes[0].stored_at_end_m3, 0.160, 1e-12);
+  EXPECT_EQ(result.nodes[0].captured_m3, 0.0);
+}
+
+TEST(StormLedger, MissesTheLitreOfRainThatABasinDoesNotGet) {
+  ChainModel model = busy_chain();
+  for (NodeParams& params : model.params) params.basin.rain_m2 = 7.5;
+  const Storm storm = hour_storm(0.05);
+  const EventReaches reaches = event_reaches(model, storm);
+  DroppedWater dropped(Process::BasinRain, 1.0);
+  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, dropped, {});
+  const StormResult result =
+      run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped, {});
+  EXPECT_TRUE(dropped.all_lost());
+  EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
+}
+
 TEST(StormStart, BasinsPartFullTakeLessAndTheBooksStillClose) {
   ChainModel model = busy_chain();
   const StormComparison empty = compare_storm(model, hour_storm(0.01), false);

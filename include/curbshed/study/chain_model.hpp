@@ -52,6 +52,8 @@ struct BasinParams {
   double mulch_m = 0.0;
   double mulch_voids = 0.0;  ///< share of the mulch that holds water
   double start_share = 0.0;  ///< of what it holds, full when a storm begins
+  double rain_m2 = 0.0;      ///< on which its own rain falls: the water line's plan; its place is in
+                             ///< the contribution's; 0 where that counts as ground
   double invert_m = 0.0;     ///< of the cut: gutter level
   double rim_m = 0.0;        ///< lowest point of the rim on the with-basin surface
   base::Point rim_at;

@@ -34,6 +34,7 @@ struct SiteOverrides {
   std::optional<OpeningKind> opening_kind;
   std::string words;  ///< free text of the user's, shown as it is
   Consent consent = Consent::NotAsked;
+  bool only_looked_at = false;   ///< a candidate: its place goes on as the ground that it is
   std::optional<double> weight;  ///< of the water that its basin keeps, in the choice
   InletInput inlet;
 };

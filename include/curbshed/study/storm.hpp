@@ -57,6 +57,7 @@ struct NodeResult {
   double returned_m3 = 0.0;        ///< back through the mouth
   double captured_m3 = 0.0;        ///< entered − returned
   double given_back_m3 = 0.0;      ///< steps that returned more than entered: the difference, added up
+  double rain_on_m3 = 0.0;         ///< fell into its basin
   double infiltrated_m3 = 0.0;
   double stored_at_end_m3 = 0.0;
   double over_rim_m3 = 0.0;
@@ -93,8 +94,8 @@ struct StormResult {
   base::WaterLedger ledger;  ///< whole system
   /// Each node's own. other_inflow = what was sent to it (by the reaches above it, side ways, a pond that it
   /// stands in); in_gutters = still in the reaches that lead to it; left_at_outfalls = what went on down the
-  /// gutter or into the pond; over_curbs = by side ways, whoever gets it. Rain on a basin's place is part of
-  /// rain_on_cells.
+  /// gutter or into the pond; over_curbs = by side ways, whoever gets it. Rain on the place of a basin is
+  /// rain_on_basins while the basin is open, else part of rain_on_cells.
   std::vector<base::WaterLedger> node_ledgers;
   std::vector<std::vector<float>>
       leaving_m3_s;  ///< per node, one a step: gutter flow that goes on (for hydrographs)

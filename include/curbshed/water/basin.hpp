@@ -79,8 +79,8 @@ struct BasinForcing {
 /// What it did with it.
 struct BasinStep {
   double volume_m3 = 0.0;    ///< at the end
-  double entered_m3 = 0.0;   ///< through the mouth
-  double returned_m3 = 0.0;  ///< back through the mouth
+  double entered_m3 = 0.0;   ///< through the mouth, net over the step
+  double returned_m3 = 0.0;  ///< back through the mouth, net over the step: one of both is 0
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
   double evaporated_m3 = 0.0;
