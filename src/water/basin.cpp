@@ -1,6 +1,7 @@
 #include "curbshed/water/basin.hpp"
 
 #include "curbshed/base/error.hpp"
+#include "curbshed/water/check_dams.hpp"
 #include "curbshed/water/opening.hpp"
 #include "curbshed/water/root.hpp"
 
@@ -54,6 +55,7 @@ struct Moved {
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
   double evaporated_m3 = 0.0;
+  double through_m3 = 0.0;  ///< out by the second cut
   bool resolved = true;
 };
 
@@ -203,6 +205,57 @@ class HighStep {
   double without_mouth_m3_;
 };
 
+/// One sub-step of a basin that water runs through, when it can reach the second cut's invert or the rim.
+class ThroughStep {
+ public:
+  ThroughStep(const RawBasin& basin, const BasinForcing& forcing, double without_mouth_m3)
+      : b_(basin),
+        f_(forcing),
+        without_mouth_m3_(without_mouth_m3),
+        gutter_m_(std::max(0.0, forcing.gutter_level_m)),
+        surface_m_(basin.mouth_above_m + gutter_m_),
+        outlet_{.length_m = basin.outlet_length_m, .weir = basin.mouth.weir, .orifice = basin.mouth.orifice} {}
+
+  Moved solve() const {
+    const double missing_m3 = needed_m3(surface_m_);
+    const double high_m =
+        missing_m3 < 0.0 ? surface_m_ - missing_m3 / b_.top_area_m2 + kAboveRoot_m : surface_m_;
+    const Root root = lower_root({.low = std::min(0.0, b_.rim_level_m), .high = high_m},
+                                 [this](double level_m) { return needed_m3(level_m) - inflow_m3(level_m); });
+    return {.entered_m3 = std::clamp(needed_m3(root.at), 0.0, inflow_m3(root.at)),
+            .over_rim_m3 = over_rim_m3(root.at),
+            .through_m3 = through_m3(root.at),
+            .resolved = root.resolved};
+  }
+
+ private:
+  /// What the first cut must bring for the pool to end at a level.
+  double needed_m3(double level_m) const {
+    return basin_volume_m3(b_, level_m) + over_rim_m3(level_m) + through_m3(level_m) - without_mouth_m3_;
+  }
+  double over_rim_m3(double level_m) const {
+    return level_m > b_.rim_level_m
+               ? f_.step_s * b_.rim_width_m * crest_m2_s(b_.rim_weir, level_m - b_.rim_level_m)
+               : 0.0;
+  }
+  double through_m3(double level_m) const {
+    if (level_m <= gutter_m_) return 0.0;
+    return -f_.step_s * mouth_flow_m3_s(outlet_, {.street_m = gutter_m_, .pool_m = level_m});
+  }
+  double inflow_m3(double level_m) const {
+    if (level_m >= surface_m_ || gutter_m_ == 0.0) return 0.0;
+    const MouthHeads heads{.street_m = gutter_m_, .pool_m = level_m - b_.mouth_above_m};
+    return f_.step_s * std::min(f_.offered_m3_s, mouth_flow_m3_s(b_.mouth, heads));
+  }
+
+  const RawBasin& b_;
+  const BasinForcing& f_;
+  double without_mouth_m3_;
+  double gutter_m_;
+  double surface_m_;
+  RawMouth outlet_;
+};
+
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   const double dt = f.step_s;
   const MouthHeads free_mouth{.street_m = f.gutter_level_m, .pool_m = 0.0};
@@ -219,10 +272,46 @@ Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   if (have_m3 - floor_m3 - dry_m3 <= std::min(b.invert_volume_m3, b.rim_volume_m3)) {
     return {.entered_m3 = free_m3, .infiltrated_m3 = floor_m3, .evaporated_m3 = dry_m3};
   }
-  Moved moved = HighStep(b, f, start_m3 + f.other_inflow_m3_s * dt - floor_m3 - dry_m3).solve();
+  const double rest_m3 = start_m3 + f.other_inflow_m3_s * dt - floor_m3 - dry_m3;
+  Moved moved = b.outlet_length_m > 0.0 ? ThroughStep(b, f, rest_m3).solve() : HighStep(b, f, rest_m3).solve();
   moved.infiltrated_m3 = floor_m3;
   moved.evaporated_m3 = dry_m3;
   return moved;
+}
+
+/// The level basin under the same water line that holds as much as the one whose floor falls.
+RawBasin with_falling_floor(const BasinShape& shape, const BasinPlace& place) {
+  require_not_negative(shape.floor_grade, "grade of the floor", "");
+  require_not_negative(shape.check_dams, "number of check dams", "");
+  const double ponding_m = shape.ponding.in_metres();
+  const FallingFloorHolds holds =
+      falling_floor({.floor_length_m = floor_side_m(shape.length.in_metres(), shape, "along the curb"),
+                     .floor_width_m = floor_side_m(shape.width.in_metres(), shape, "square to it"),
+                     .side_slope = shape.side_slope,
+                     .ponding_m = ponding_m,
+                     .grade = shape.floor_grade,
+                     .check_dams = shape.check_dams,
+                     .dam_thickness_m = shape.dam_thickness.in_metres()});
+  BasinShape level = shape;
+  level.floor_grade = 0.0;
+  level.check_dams = 0;
+  const auto of_ponding = [&](double depth_m) {
+    level.ponding = base::Length::metres(depth_m);
+    return raw_basin(level, place);
+  };
+  const auto held_m3 = [&](double depth_m) {
+    const RawBasin basin = of_ponding(depth_m);
+    return basin.invert_volume_m3 - basin.mulch_m3;
+  };
+  const double equal_m =
+      holds.volume_m3 >= held_m3(ponding_m)
+          ? ponding_m
+          : lower_root({.low = 0.0, .high = ponding_m}, [&](double h) { return held_m3(h) - holds.volume_m3; })
+                .at;
+  RawBasin basin = of_ponding(equal_m);
+  const double wet_share = std::min(1.0, holds.wet_floor_m2 / basin.floor_area_m2);
+  basin.infiltration_m3_s *= wet_share;
+  return basin;
 }
 
 }  // namespace
@@ -243,6 +332,7 @@ RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
   require_not_negative(rate_m_s, "infiltration rate", "m/s");
   const double length_m = shape.length.in_metres();
   const double width_m = shape.width.in_metres();
+  if (shape.floor_grade > 0.0 || shape.check_dams > 0) return with_falling_floor(shape, place);
   b.floor_length_m = floor_side_m(length_m, shape, "along the curb");
   b.floor_width_m = floor_side_m(width_m, shape, "square to it");
   b.floor_area_m2 = b.floor_length_m * b.floor_width_m;
@@ -255,7 +345,11 @@ RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
   b.wetted_rate_m_s = place.soaks_wetted ? rate_m_s : 0.0;
   b.mulch_m3 = b.floor_area_m2 * mulch_m * shape.mulch_voids;
   b.invert_volume_m3 = b.mulch_m3 + frustum_m3(b, b.ponding_m);
-  b.rim_level_m = std::max(-b.ponding_m, place.rim_above_invert.in_metres());
+  b.outlet_length_m = place.outlet_length.in_metres();
+  require_not_negative(b.outlet_length_m, "second cut", "m");
+  if (b.outlet_length_m > 0.0) b.mouth_above_m = place.outlet_drop.in_metres();
+  require_not_negative(b.mouth_above_m, "drop to the second cut", "m");
+  b.rim_level_m = std::max(-b.ponding_m, place.rim_above_invert.in_metres() + b.mouth_above_m);
   b.rim_volume_m3 = basin_volume_m3(b, b.rim_level_m);
   b.infiltration_m3_s = rate_m_s * b.floor_area_m2;
   return b;
@@ -288,6 +382,7 @@ double basin_area_m2(const RawBasin& basin, double level_m) {
 }
 
 double full_level_m(const RawBasin& basin, double gutter_level_m) {
+  if (basin.outlet_length_m > 0.0) return std::min(0.0, basin.rim_level_m);
   return std::min(std::max(0.0, gutter_level_m), basin.rim_level_m);
 }
 
@@ -297,15 +392,17 @@ BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const Basin
   BasinForcing part = forcing;
   part.step_s = forcing.step_s / parts;
   double now_m3 = volume_m3;
+  double through_m3 = 0.0;
   for (int i = 0; i < static_cast<int>(parts); ++i) {
     const Moved moved = move(basin, now_m3, part);
     const double other_m3 = part.other_inflow_m3_s * part.step_s;
     now_m3 += moved.entered_m3 + other_m3 - moved.returned_m3 - moved.over_rim_m3 - moved.infiltrated_m3 -
-              moved.evaporated_m3;
+              moved.evaporated_m3 - moved.through_m3;
     now_m3 = std::max(0.0, now_m3);
     step.entered_m3 += moved.entered_m3;
     step.other_m3 += other_m3;
     step.returned_m3 += moved.returned_m3;
+    through_m3 += moved.through_m3;
     step.over_rim_m3 += moved.over_rim_m3;
     step.infiltrated_m3 += moved.infiltrated_m3;
     step.evaporated_m3 += moved.evaporated_m3;
@@ -315,7 +412,7 @@ BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const Basin
   // need not have taken.
   const double back_m3 = std::min(step.entered_m3, step.returned_m3);
   step.entered_m3 -= back_m3;
-  step.returned_m3 -= back_m3;
+  step.returned_m3 += through_m3 - back_m3;
   step.volume_m3 = std::max(0.0, volume_m3 + step.entered_m3 + step.other_m3 - step.returned_m3 -
                                      step.over_rim_m3 - step.infiltrated_m3 - step.evaporated_m3);
   return step;

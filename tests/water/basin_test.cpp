@@ -501,6 +501,89 @@ RawBasin basin_in_full(double evaporation_mm_day, bool wetted, double voids) {
                     .evaporation = base::Rate::metres_per_second(evaporation_mm_day / 1000.0 / 86400.0)});
 }
 
+/// Steady gutter flow of 20 L/s past a basin whose second cut lies 6 cm lower.
+RawBasin through_basin(double outlet_m) {
+  const Site site;
+  return raw_basin({.length = Length::metres(site.length_m),
+                    .width = Length::metres(site.width_m),
+                    .side_slope = site.side_slope,
+                    .ponding = Length::metres(site.ponding_m)},
+                   {.mouth_length = Length::metres(site.cut_m),
+                    .rim_above_invert = Length::metres(site.rim_m),
+                    .infiltration = Rate::millimetres_per_hour(site.rate_mm_h),
+                    .outlet_length = Length::metres(outlet_m),
+                    .outlet_drop = Length::metres(0.06)});
+}
+
+TEST(BasinThrough, HoldsUpToItsSecondCutAndPassesTheRest) {
+  const RawBasin basin = through_basin(0.4);
+  const RawGutter gutter = raw_gutter(Site{}.gutter());
+  const double level_m = depth_at_flow_m(gutter, 0.020);
+  const BasinForcing forcing{
+      .step_s = 5.0, .offered_m3_s = 0.004, .gutter_level_m = level_m, .gutter = &gutter};
+  double volume_m3 = 0.0;
+  BasinStep step;
+  for (int k = 0; k < 2000; ++k) {
+    step = basin_step(basin, volume_m3, forcing);
+    EXPECT_NEAR(step.volume_m3,
+                volume_m3 + step.entered_m3 - step.returned_m3 - step.infiltrated_m3 - step.over_rim_m3, 1e-15);
+    volume_m3 = step.volume_m3;
+  }
+  // Steady: all that is offered enters, what the floor does not take leaves by the second cut.
+  EXPECT_NEAR(step.entered_m3, 0.020, 1e-12);
+  EXPECT_NEAR(step.returned_m3, step.entered_m3 - step.infiltrated_m3, 1e-9);
+  EXPECT_GT(step.level_m, level_m) << "the pool stands over the gutter at the second cut";
+  EXPECT_LT(step.level_m, 0.06 + level_m) << "and under the gutter at the first";
+  // By hand: the drowned weir of the second cut passes that flow at that head.
+  const double out_m3_s = -mouth_flow_m3_s(RawMouth{.length_m = 0.4, .weir = basin.mouth.weir},
+                                           {.street_m = level_m, .pool_m = step.level_m});
+  EXPECT_NEAR(out_m3_s, step.returned_m3 / 5.0, 1e-8);
+  // The gutter dry again: it drains to the second cut's invert.
+  const BasinForcing dry{.step_s = 5.0, .gutter = &gutter};
+  for (int k = 0; k < 400; ++k) volume_m3 = basin_step(basin, volume_m3, dry).volume_m3;
+  EXPECT_LT(basin_level_m(basin, volume_m3), 0.003);
+  EXPECT_EQ(full_level_m(basin, level_m), 0.0);
+}
+
+TEST(BasinThrough, PassesNoMoreThanCameAndHalvingTheStepHardlyMatters) {
+  const RawBasin basin = through_basin(0.4);
+  const RawGutter gutter = raw_gutter(Site{}.gutter());
+  const RawOpening opening = raw_opening(
+      OnGradeOpening{.gutter = Site{}.gutter(), .clear_length = Length::metres(Site{}.cut_m)});
+  std::vector<double> peaks;
+  std::vector<double> captured;
+  for (const double step_s : {5.0, 2.5}) {
+    double volume_m3 = 0.0;
+    double peak = 0.0;
+    double in = 0.0;
+    for (double t = 0.0; t < 3600.0; t += step_s) {
+      const double flow = 0.030 * std::max(0.0, 1.0 - std::abs(t + step_s / 2.0 - 900.0) / 900.0);
+      const BasinStep step = basin_step(basin, volume_m3,
+                                        {.step_s = step_s,
+                                         .offered_m3_s = captured_m3_s(opening, gutter, flow),
+                                         .gutter_level_m = depth_at_flow_m(gutter, flow),
+                                         .gutter = &gutter});
+      volume_m3 = step.volume_m3;
+      in += step.entered_m3 - step.returned_m3;
+      peak = std::max(peak, flow + (step.returned_m3 - step.entered_m3) / step_s);
+    }
+    peaks.push_back(peak);
+    captured.push_back(in);
+  }
+  EXPECT_LE(peaks[0], 0.030);
+  EXPECT_NEAR(peaks[1], peaks[0], 0.01 * peaks[0]);
+  EXPECT_NEAR(captured[1], captured[0], 0.005 * captured[0]);
+}
+
+TEST(BasinThrough, WithoutDropOrLengthItIsTheBasinBesideTheGutter) {
+  const RawBasin beside = Site{}.basin();
+  const RawBasin none = through_basin(0.0);
+  EXPECT_EQ(none.mouth_above_m, 0.0);
+  EXPECT_EQ(none.rim_level_m, beside.rim_level_m);
+  EXPECT_NEAR(through_basin(0.4).rim_level_m, beside.rim_level_m + 0.06, 1e-12)
+      << "levels count from the second cut";
+}
+
 TEST(BasinInFull, MulchHoldsItsVoidsBeforeAPoolStands) {
   // Floor 3.4 m × 1.4 m = 4.76 m², 8 cm of mulch with 0.35 voids: 0.13328 m³.
   const RawBasin with = basin_in_full(0.0, false, 0.35);

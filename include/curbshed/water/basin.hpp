@@ -17,6 +17,11 @@ struct BasinShape {
   base::Length ponding = base::Length::metres(0.0);  ///< invert − top of the mulch, ≥ 0
   base::Length mulch = base::Length::metres(0.0);    ///< depth of the mulch on the floor, ≥ 0
   double mulch_voids = 0.0;                          ///< share of it that holds water, 0 to 1
+  /// Fall of the floor along the curb, cut into cells by dams (check_dams.hpp). The basin then counts as a
+  /// level one that holds the same when full: its ponding is less, and it soaks through the wet floor only.
+  double floor_grade = 0.0;
+  int check_dams = 0;
+  base::Length dam_thickness = base::Length::metres(0.0);
 };
 
 /// What surrounds it.
@@ -30,9 +35,14 @@ struct BasinPlace {
   /// Kind and coefficients of the mouth; mouth_length counts instead of its length.
   RawMouth mouth = {};
   double rim_weir = broad_crest_constant();  ///< m^0.5/s, > 0
+  /// A second cut, lower down, through which the basin gives back to the gutter; 0 = there is none. The water
+  /// line, and with it all levels, are then those of the second cut's invert, `outlet_drop` under the first's.
+  base::Length outlet_length = base::Length::metres(0.0);
+  base::Length outlet_drop = base::Length::metres(0.0);
 };
 
-/// Plain numbers of a basin. Levels are metres above the cut's invert; the floor lies at −ponding_m.
+/// Plain numbers of a basin. Levels are metres above the cut's invert, of one that water runs through above
+/// the second cut's; the floor lies at −ponding_m.
 struct RawBasin {
   double floor_length_m = 0.0;
   double floor_width_m = 0.0;
@@ -49,6 +59,8 @@ struct RawBasin {
   double infiltration_m3_s = 0.0;  ///< rate × floor
   double wetted_rate_m_s = 0.0;    ///< over the water's surface instead; 0 = the floor alone
   double evaporation_m_s = 0.0;
+  double outlet_length_m = 0.0;  ///< of the second cut; 0 = there is none
+  double mouth_above_m = 0.0;    ///< invert of the first cut above that of the second
   double mulch_m3 = 0.0;  ///< held in the mulch, under the floor's level; part of the volumes
 };
 /// Floor = water line − 2 · side slope · ponding, both ways. Errors (InputError): a floor that is not
@@ -70,7 +82,7 @@ struct BasinForcing {
   double step_s = 0.0;        ///< > 0
   double offered_m3_s = 0.0;  ///< what the opening would take if nothing stood behind it (on_grade_capture),
                               ///< ≥ 0; infinite for a cut in a sag: the mouth alone decides
-  double gutter_level_m = 0.0;         ///< gutter water surface at the cut above the invert, ≥ 0
+  double gutter_level_m = 0.0;         ///< gutter water surface at the cut above its invert, ≥ 0
   double other_inflow_m3_s = 0.0;      ///< rain on the basin and the like, ≥ 0
   const RawGutter* gutter = nullptr;   ///< carries away what returns; none = the cut stands in a pond
   double invert_below_gutter_m = 0.0;  ///< of the cut, under the gutter's flow line; negative = above it
@@ -80,7 +92,7 @@ struct BasinForcing {
 struct BasinStep {
   double volume_m3 = 0.0;    ///< at the end
   double entered_m3 = 0.0;   ///< through the mouth, net over the step
-  double returned_m3 = 0.0;  ///< back through the mouth, net over the step: one of both is 0
+  double returned_m3 = 0.0;  ///< back through the mouth, net over the step: one of both is 0 without a second cut
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
   double evaporated_m3 = 0.0;
@@ -91,7 +103,7 @@ struct BasinStep {
 };
 inline constexpr double kFullWithin_m = 0.001;
 
-/// Full level: the lower of the gutter's water surface (the invert when the gutter is dry) and the rim.
+/// Full level: the second cut's invert or the rim where water runs through, else the lower of the gutter's water surface (the invert when the gutter is dry) and the rim.
 double full_level_m(const RawBasin& basin, double gutter_level_m);
 
 /// One step, implicit in the level at its end (sub-steps inside).
@@ -103,6 +115,8 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 ///   drowned weir: a narrow mouth would then hold water back and capture more than a wide one. An
 ///   open-topped mouth under a few decimetres returns slower than this.) Under a slab or through a
 ///   round hole no faster than that passes.
+/// - Through a second cut: what stands above its invert leaves by the drowned weir of an open-topped cut; the
+///   gutter there is taken to stand as deep as at the first. It is counted in returned_m3 beside what came in.
 /// - Rim: rim_weir × head^1.5 × rim width. Floor: infiltration while there is water; over the wetted plan
 ///   and evaporation by the water's surface at the beginning of the sub-step, evaporation from a pool above
 ///   the mulch only.
