@@ -27,6 +27,28 @@ void check_floor(const base::Where& where, const study::BasinSettings& basin,
   }
 }
 
+void add_basin_kind(const StudyLayer& layer, std::size_t row, study::SiteOverrides& overrides) {
+  const std::string kind = layer.text(row, "basin_kind");
+  if (kind != "" && kind != "beside" && kind != "through" && kind != "in line") {
+    throw InputError(layer.where(row), fmt::format("the basin kind \"{}\" is not one of ours", kind),
+                     "beside, through, in line", "write one of these words");
+  }
+  if (!kind.empty()) {
+    overrides.basin_kind = kind == "through"   ? study::BasinKind::Through
+                           : kind == "in line" ? study::BasinKind::InLine
+                                               : study::BasinKind::Beside;
+  }
+  const std::string floor = layer.text(row, "floor");
+  if (floor != "" && floor != "level" && floor != "falling") {
+    throw InputError(layer.where(row), fmt::format("the floor \"{}\" is not one of ours", floor),
+                     "level, falling", "write one of these words");
+  }
+  if (!floor.empty()) overrides.falling_floor = floor == "falling";
+  overrides.outlet_m = layer.measure(row, "outlet");
+  overrides.outlet_drop_m = layer.measure(row, "outlet_drop");
+  overrides.check_dams = layer.measure(row, "check_dams");
+}
+
 study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
   study::SiteOverrides overrides;
   overrides.opening_m = layer.measure(row, "opening");
@@ -51,6 +73,7 @@ study::SiteOverrides basin_of(const StudyLayer& layer, std::size_t row) {
   if (!kind.empty()) {
     overrides.opening_kind = kind == "core" ? study::OpeningKind::Core : study::OpeningKind::Sawn;
   }
+  add_basin_kind(layer, row, overrides);
   overrides.words = layer.text(row, "words");
   return overrides;
 }

@@ -103,11 +103,16 @@ class PageText {
       text_ += "<p class=\"worse\">" + escaped(sentence) + "</p>\n";
     }
     for (const StormComparison& storm : *facts_.storms) {
-      const std::size_t rises = sums_of(facts_, storm).rises.size();
+      const std::vector<PeakChange> changes = sums_of(facts_, storm).rises;
+      const std::size_t rises = changes.size();
       if (rises > 0) {
+        double most = 0.0;
+        for (const PeakChange& change : changes) most = std::max(most, change.change());
         text_ += fmt::format(
-            "<p class=\"worse\">In {} the peak gets higher at {} {}: see cuts.csv and outfalls.csv.</p>\n",
-            escaped(storm_words(storm.storm, units_)), rises, rises == 1 ? "place" : "places");
+            "<p class=\"worse\">In {} the peak gets higher at {} {}, by at most {:.1f} %: see cuts.csv and "
+            "outfalls.csv.{}</p>\n",
+            escaped(storm_words(storm.storm, units_)), rises, rises == 1 ? "place" : "places", most * 100.0,
+            most < kUsefulChange ? " A full basin sheds the rain that falls on it." : "");
       }
     }
     text_ += "<div class=\"mind\">\n";

@@ -493,7 +493,27 @@ void add_basin_shape(const RunFacts& facts, Builder& build) {
               [](const NodeParams& p) { return p.basin.width_m; });
   build.param("side_slope", "Sides: horizontal to one vertical", "",
               [](const NodeParams& p) { return p.basin.side_slope; });
-  build.param("ponding_m", "Depth from the cut's invert to the mulch", "m",
+  build.words("basin_kind", "beside the gutter, water runs through it, or in line with the gutter",
+              [model = &build.model()](std::int32_t node) {
+                switch (model->params[at(node)].basin.kind) {
+                  case study::BasinKind::Through:
+                    return text("through");
+                  case study::BasinKind::InLine:
+                    return text("in line");
+                  case study::BasinKind::Beside:
+                    break;
+                }
+                return text("beside");
+              });
+  build.param("outlet_m", "Length of the second cut; 0 = there is none", "m",
+              [](const NodeParams& p) { return p.basin.outlet_m; });
+  build.param("outlet_drop_m", "Its invert under the first cut's", "m",
+              [](const NodeParams& p) { return p.basin.outlet_drop_m; });
+  build.param("floor_grade_percent", "Fall of the floor along the basin", "%",
+              [](const NodeParams& p) { return p.basin.floor_grade * 100.0; });
+  build.param("check_dams", "Dams across it", "",
+              [](const NodeParams& p) { return static_cast<double>(p.basin.check_dams); });
+  build.param("ponding_m", "Depth from the cut's invert, or the second's, to the mulch", "m",
               [](const NodeParams& p) { return p.basin.ponding_m; });
   build.param("infiltration_mm_h", "Design rate on the floor", "mm/h",
               [](const NodeParams& p) { return p.basin.infiltration_m_s * kMillimetresPerHour; });

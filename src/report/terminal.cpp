@@ -63,15 +63,24 @@ void add_rises(const RunFacts& facts, const StormComparison& storm, Units units,
   std::vector<PeakChange> rises = sums_of(facts, storm).rises;
   std::stable_sort(rises.begin(), rises.end(),
                    [](const PeakChange& a, const PeakChange& b) { return a.change() > b.change(); });
-  for (std::size_t i = 0; i < std::min(rises.size(), kMostRises); ++i) {
+  const auto small = std::find_if(rises.begin(), rises.end(),
+                                  [](const PeakChange& rise) { return rise.change() < kUsefulChange; });
+  const auto large = static_cast<std::size_t>(small - rises.begin());
+  for (std::size_t i = 0; i < std::min(large, kMostRises); ++i) {
     page.warning(fmt::format("HIGHER: below {} in {}: {} → {} ({:+.1f} %).", node_words(facts, rises[i].node),
                              storm_words(storm.storm, units), show_flow(rises[i].before_m3_s, units),
                              show_flow(rises[i].after_m3_s, units), rises[i].change() * 100.0));
   }
-  if (rises.size() > kMostRises) {
+  if (large > kMostRises) {
     page.warning(
         fmt::format("HIGHER: and at {} more places in this storm; cuts.csv and outfalls.csv have them all.",
-                    rises.size() - kMostRises));
+                    large - kMostRises));
+  }
+  if (const std::size_t few = rises.size() - large; few > 0) {
+    page.warning(fmt::format(
+        "HIGHER by less than {:.0f} % in {}: at {} (a full basin sheds the rain that falls on it); cuts.csv has {}.",
+        kUsefulChange * 100.0, storm_words(storm.storm, units),
+        few == 1 ? std::string("1 place") : fmt::format("{} places", few), few == 1 ? "it" : "them"));
   }
 }
 

@@ -141,20 +141,20 @@ void ChainRun::all_through_cut(std::size_t node, std::vector<double>& volume_m3)
   const NodeWater& water = work_.water[node];
   const std::size_t steps = volume_m3.size();
   std::vector<double> flow_m3_s(steps);
-  std::vector<double> offered_m3_s(steps);
+  std::vector<double> offered(steps);
   std::vector<double> depth_m(steps);
   divide(volume_m3.data(), work_.storm.step_s, steps, flow_m3_s.data());
   water::depths_at_flows_m(water.gutter, flow_m3_s, depth_m);
-  if (water.opening.slope_varies) {
+  if (water.opening.slope_varies || water.end_width_m > 0.0) {
     for (std::size_t k = 0; k < steps; ++k) {
-      offered_m3_s[k] = water::captured_m3_s(water.opening, water.gutter, flow_m3_s[k]);
+      offered[k] = offered_m3_s(water, flow_m3_s[k]);
     }
   } else {
-    water::captured_m3_s(water.opening, flow_m3_s, offered_m3_s);
+    water::captured_m3_s(water.opening, flow_m3_s, offered);
   }
   for (k_ = 0; k_ < steps; ++k_) {
     if (volume_m3[k_] > 0.0 || !rests(node)) {
-      volume_m3[k_] = through_basin(node, volume_m3[k_], offered_m3_s[k_], depth_m[k_]);
+      volume_m3[k_] = through_basin(node, volume_m3[k_], offered[k_], depth_m[k_]);
     }
   }
 }

@@ -336,7 +336,7 @@ void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
   const NodeWater& water = work_.water[node];
   return through_basin(node, volume_m3,
-                       water::captured_m3_s(water.opening, water.gutter, volume_m3 / work_.storm.step_s),
+                       offered_m3_s(water, volume_m3 / work_.storm.step_s),
                        depth_m);
 }
 

@@ -41,6 +41,14 @@ double gutter_flow_m3_s(const NodeParams& params, double depth_m) {
   return water::flow_at_depth_m3_s(gutter, depth_m + water::dip_m(gutter));
 }
 
+double offered_m3_s(const NodeWater& water, double flow_m3_s) {
+  if (!(water.end_width_m > 0.0)) return water::captured_m3_s(water.opening, water.gutter, flow_m3_s);
+  const double depth_m = water::depth_at_flow_m(water.gutter, flow_m3_s) - water::dip_m(water.gutter) -
+                         water.beyond.cross_slope * water.end_width_m;
+  const double beyond_m3_s = depth_m > 0.0 ? water::flow_at_depth_m3_s(water.beyond, depth_m) : 0.0;
+  return std::max(0.0, flow_m3_s - beyond_m3_s);
+}
+
 double inlet_takes_m3_s(const NodeWater& water, const NodeParams& params, double flow_m3_s) {
   const double taken_m3_s = water::inlet_on_grade_m3_s(water.inlet, water.opening, water.gutter, flow_m3_s);
   return params.pipe_limit_m3_s > 0.0 ? std::min(taken_m3_s, params.pipe_limit_m3_s) : taken_m3_s;
@@ -67,7 +75,10 @@ water::RawBasin basin_of(const NodeParams& params, const PondedTable& table, con
          .side_slope = basin.side_slope,
          .ponding = Length::metres(basin.ponding_m),
          .mulch = Length::metres(basin.mulch_m),
-         .mulch_voids = basin.mulch_voids},
+         .mulch_voids = basin.mulch_voids,
+         .floor_grade = basin.floor_grade,
+         .check_dams = basin.check_dams,
+         .dam_thickness = Length::metres(basin.dam_thickness_m)},
         {.mouth_length = water::clear_length(Length::metres(params.opening_m), params.clogging),
          .rim_above_invert = Length::metres(basin.rim_m - basin.invert_m),
          .rim_width = Length::metres(basin.rim_width_m),
@@ -75,7 +86,10 @@ water::RawBasin basin_of(const NodeParams& params, const PondedTable& table, con
          .soaks_wetted = basin.soaks_wetted,
          .evaporation = base::Rate::metres_per_second(basin.evaporation_m_s),
          .mouth = mouth,
-         .rim_weir = table.rim_weir});
+         .rim_weir = table.rim_weir,
+         .outlet_length = Length::metres(basin.outlet_m * (1.0 - params.clogging)),
+         .outlet_drop = Length::metres(basin.outlet_drop_m),
+         .end_on = basin.kind == BasinKind::InLine});
   } catch (const base::InputError& error) {
     throw error.located({"", "cuts", id});
   }
@@ -165,6 +179,10 @@ NodeWater node_water(const ChainModel& model, std::size_t node, bool open, water
   out.opening = on_grade_opening(model, params, out.gutter, relation);
   if (cut) {
     out.basin = basin_of(params, model.ponded, network.id[node]);
+    if (params.basin.kind == BasinKind::InLine) {
+      out.end_width_m = out.opening.clear_length_m;
+      out.beyond = water::raw_gutter(gutter_section(params));
+    }
     return out;
   }
   out.sag_opening = {.clear_length_m = out.opening.clear_length_m,

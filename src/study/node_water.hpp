@@ -20,6 +20,8 @@ struct NodeWater {
   water::RawSagOpening sag_opening;
   water::InletShape inlet;  ///< of an open inlet only; its rating is the model's
   water::RawBasin basin;    ///< of an open cut only
+  double end_width_m = 0.0;  ///< of a basin in line: clear width that the gutter runs into; 0 = it lies beside
+  water::RawGutter beyond;   ///< pavement beyond that width
   water::RawSag sag;        ///< of a sag only
 };
 
@@ -31,6 +33,11 @@ std::vector<std::uint8_t> open_basins(const ChainModel& model, const std::vector
 /// `open`: 0 leaves opening and basin out. Errors of the basin's shape name the node's id.
 NodeWater node_water(const ChainModel& model, std::size_t node, bool open,
                      water::OnGradeRelation relation = water::OnGradeRelation::Handbook);
+
+/// What a cut would take of a flow on grade if nothing stood behind it. A basin in line: all but what flows
+/// beyond its width, the flow of the straight section that begins there (on a straight gutter
+/// 1 − (1 − W/T)^(8/3) of it goes in, HEC-22's frontal flow; of a parabolic crown as if it were straight).
+double offered_m3_s(const NodeWater& water, double flow_m3_s);
 
 /// What an inlet takes of the flow that comes, and from a pond of this depth at its curb face; its pipe's
 /// limit counts.

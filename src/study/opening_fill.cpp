@@ -1,5 +1,7 @@
 #include "study/opening_fill.hpp"
 
+#include <cmath>
+
 #include <fmt/format.h>
 
 namespace curbshed::study {
@@ -46,6 +48,38 @@ void fill_opening_kind(const SiteOverrides& own, const BasinSettings& usual, dou
         fmt::format("at most {:.3f} m: curb {:.3f} m, dip {:.3f} m, invert {:.3f} m over the flow line",
                     room_m, curb_height_m, dips_m, params.invert_rise_m),
         "make it lower, or set its invert lower");
+  }
+}
+
+void fill_basin_kind(const SiteOverrides& own, const BasinSettings& usual, bool in_sag,
+                     const base::Where& where, NodeParams& params) {
+  BasinParams& basin = params.basin;
+  const BasinKind usual_kind = usual.kind == "through"   ? BasinKind::Through
+                               : usual.kind == "in line" ? BasinKind::InLine
+                                                         : BasinKind::Beside;
+  basin.kind = in_sag ? BasinKind::Beside : own.basin_kind.value_or(usual_kind);
+  if (basin.kind != BasinKind::Beside) {
+    const std::optional<double>& outlet_m = own.outlet_m ? own.outlet_m : usual.outlet_m;
+    const std::optional<double>& drop_m = own.outlet_drop_m ? own.outlet_drop_m : usual.outlet_drop_m;
+    basin.outlet_m = outlet_m.value_or(params.opening_m);
+    basin.outlet_drop_m = drop_m.value_or(params.grade * basin.length_m);
+  }
+  const double dams = own.check_dams.value_or(usual.check_dams);
+  if (dams != std::floor(dams)) {
+    throw base::InputError(where, fmt::format("check_dams is {:g}", dams), "a whole number from 0 to 50",
+                           "count the dams");
+  }
+  basin.check_dams = static_cast<int>(dams);
+  const bool falls = own.falling_floor.value_or(usual.floor == "falling");
+  basin.floor_grade = falls ? params.grade : 0.0;
+  basin.dam_thickness_m = usual.dam_thickness_m;
+  const double floor_m = basin.length_m - 2.0 * basin.side_slope * basin.ponding_m;
+  if (basin.check_dams > 0 && !(dams * basin.dam_thickness_m < floor_m)) {
+    throw base::InputError(
+        where,
+        fmt::format("{:g} check dams of {:.2f} m take the whole floor of {:.2f} m", dams,
+                    basin.dam_thickness_m, floor_m),
+        "dams that leave room between them", "take fewer or thinner dams, or a longer basin");
   }
 }
 

@@ -101,7 +101,8 @@ class NodeFiller {
         !inputs_.curb_facts[static_cast<std::size_t>(curb)].water_runs_along) {
       model_.notes.add(NoteId::CutWithoutGutter, 0.0, id);
     }
-    if (params.opening_m > 0.0 && params.opening_m < water::kShortestTestedOpening_m) {
+    if (params.opening_m > 0.0 && params.opening_m < water::kShortestTestedOpening_m &&
+        params.basin.kind != BasinKind::InLine) {
       model_.notes.add(NoteId::OpeningOutsideTests, params.opening_m, id);
     }
   }
@@ -151,6 +152,7 @@ class NodeFiller {
     basin.mulch_m = settings_.room.mulch_m;
     basin.mulch_voids = usual.mulch_voids;
     basin.start_share = usual.start_share;
+    fill_basin_kind(own, usual, model_.network.in_sag[node] >= 0, where(node), params);
     basin.invert_m =
         model_.network.gutter_level_m[node] - dip_m(params.section) - invert_below_gutter_m(params);
     basin.rim_width_m = kRimWidth_m;

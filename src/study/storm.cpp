@@ -51,7 +51,7 @@ std::vector<std::uint8_t> short_by_second(const ChainModel& model) {
     const NodeParams& params = model.params[n];
     const double clear_m = params.opening_m * (1.0 - params.clogging);
     if (model.network.kind[n] != street::NodeKind::Cut || open[n] == 0 || !(clear_m > 0.0) ||
-        clear_m >= water::kShortestTestedOpening_m) {
+        clear_m >= water::kShortestTestedOpening_m || params.basin.kind == BasinKind::InLine) {
       continue;
     }
     open[n] = kOpenBySecondRelation;

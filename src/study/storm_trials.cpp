@@ -350,10 +350,10 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
     const auto leaves_m3_s = static_cast<double>(leaves);
     most_m3_s = std::max(most_m3_s, leaves_m3_s);
     out.offered_m3.push_back(
-        in_pond ? kNoLimit_m3 : step_s * water::captured_m3_s(water.opening, water.gutter, leaves_m3_s));
+        in_pond ? kNoLimit_m3 : step_s * offered_m3_s(water, leaves_m3_s));
   }
-  // The pool never stands above the gutter's water.
-  const double below_m = invert_below_gutter_m(shared_->model.params[n]);
+  // The pool never stands above the gutter's water; levels count from a second cut, where there is one.
+  const double below_m = invert_below_gutter_m(shared_->model.params[n]) + water.basin.mouth_above_m;
   const double highest_m = std::max(0.0, water::depth_at_flow_m(water.gutter, most_m3_s) + below_m);
   out.room_m3 = in_pond || water.basin.rim_level_m <= highest_m
                     ? kNoLimit_m3

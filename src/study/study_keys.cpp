@@ -523,6 +523,33 @@ void add_basin(std::vector<StudyKey>& keys) {
                       [](Settings& s) { return &s.basin.infiltration_origin; })));
 }
 
+/// What runs through a basin, and how its floor lies.
+void add_basin_kind(std::vector<StudyKey>& keys) {
+  const std::string_view part = "basin";
+  keys.push_back(choice(part, "kind", "beside", {"beside", "through", "in line"},
+                        "beside: the basin fills, then the gutter passes it. through: a second cut, lower "
+                        "down, gives back what does not stay. in line: the same, and the gutter runs into "
+                        "its end; `opening` is then the width of that end.",
+                        [](Settings& s) { return &s.basin.kind; }));
+  keys.push_back(measure(part, "outlet", Length, "", "1 cm", "20 m",
+                         "Length of the second cut; without it as `opening`.",
+                         [](Settings& s) { return &s.basin.outlet_m; }));
+  keys.push_back(measure(part, "outlet_drop", Length, "", "0 cm", "50 cm",
+                         "Invert of the second cut under that of the first; without it what the gutter falls "
+                         "from the one to the other. The water line, and `ponding`, then count from it.",
+                         [](Settings& s) { return &s.basin.outlet_drop_m; }));
+  keys.push_back(choice(part, "floor", "level", {"level", "falling"},
+                        "falling: the floor falls with the gutter, so a long basin holds less.",
+                        [](Settings& s) { return &s.basin.floor; }));
+  keys.push_back(measure(part, "check_dams", Plain, "0", "0", "50",
+                         "Low dams across a falling floor, as high as the water line: each cell keeps a pool "
+                         "of its own. A whole number.",
+                         [](Settings& s) { return &s.basin.check_dams; }));
+  keys.push_back(measure(part, "dam_thickness", Length, "1 ft", "0 cm", "2 m",
+                         "Of a check dam, along the basin (common practice, no source).",
+                         [](Settings& s) { return &s.basin.dam_thickness_m; }));
+}
+
 /// What a basin is besides its shape. Depth and voids of mulch: no agency value is known, so no credit.
 void add_basin_water(std::vector<StudyKey>& keys) {
   const std::string_view part = "basin";
@@ -761,6 +788,7 @@ std::vector<StudyKey> all_keys() {
   add_storm(keys);
   add_opening(keys);
   add_basin(keys);
+  add_basin_kind(keys);
   add_basin_water(keys);
   add_room(keys);
   add_candidates(keys);

@@ -67,6 +67,18 @@ void add_opening_kind(LayerKey& key) {
   }
 }
 
+/// Kind of the basin and of its floor.
+void add_basin_kind(LayerKey& key) {
+  for (const FieldKey& field :
+       {text_field("basin_kind", "beside, through or in line, instead of basin.kind."),
+        number_field("outlet", Length, "1 cm", "20 m", "Instead of basin.outlet."),
+        number_field("outlet_drop", Length, "0 cm", "50 cm", "Instead of basin.outlet_drop."),
+        text_field("floor", "level or falling, instead of basin.floor."),
+        number_field("check_dams", Plain, "0", "50", "Instead of basin.check_dams.")}) {
+    key.fields.push_back(field);
+  }
+}
+
 LayerKey curbs_layer() {
   LayerKey key =
       layer("street.curbs", "lines",
@@ -126,6 +138,7 @@ LayerKey cuts_layer() {
                         "not chosen; the answer is never printed."),
              text_field("words", "Free text, shown as it is.")});
   add_opening_kind(key);
+  add_basin_kind(key);
   add_places(key);
   key.row_part = "street.cut";
   key.required = true;
@@ -187,6 +200,7 @@ LayerKey existing_basins_layer() {
        number_field("infiltration", Rate, "0 mm/h", "1000 mm/h", "Instead of basin.infiltration."),
        text_field("words", "Free text.")});
   add_opening_kind(key);
+  add_basin_kind(key);
   add_places(key);
   return key;
 }

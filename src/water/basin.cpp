@@ -245,7 +245,10 @@ class ThroughStep {
   double inflow_m3(double level_m) const {
     if (level_m >= surface_m_ || gutter_m_ == 0.0) return 0.0;
     const MouthHeads heads{.street_m = gutter_m_, .pool_m = level_m - b_.mouth_above_m};
-    return f_.step_s * std::min(f_.offered_m3_s, mouth_flow_m3_s(b_.mouth, heads));
+    const double weir_m3_s = mouth_flow_m3_s(b_.mouth, heads);
+    if (!b_.end_on) return f_.step_s * std::min(f_.offered_m3_s, weir_m3_s);
+    const double free_m3_s = mouth_flow_m3_s(b_.mouth, {.street_m = gutter_m_, .pool_m = 0.0});
+    return f_.step_s * f_.offered_m3_s * weir_m3_s / free_m3_s;
   }
 
   const RawBasin& b_;
@@ -260,7 +263,8 @@ Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   const double dt = f.step_s;
   const MouthHeads free_mouth{.street_m = f.gutter_level_m, .pool_m = 0.0};
   const double free_m3 = f.offered_m3_s > 0.0 && b.mouth.length_m > 0.0 && f.gutter_level_m > 0.0
-                             ? dt * std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth, free_mouth))
+                             ? dt * (b.end_on ? f.offered_m3_s
+                                              : std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth, free_mouth)))
                              : 0.0;
   const double have_m3 = start_m3 + f.other_inflow_m3_s * dt + free_m3;
   const bool by_surface = b.wetted_rate_m_s > 0.0 || b.evaporation_m_s > 0.0;
@@ -347,6 +351,7 @@ RawBasin raw_basin(const BasinShape& shape, const BasinPlace& place) {
   b.invert_volume_m3 = b.mulch_m3 + frustum_m3(b, b.ponding_m);
   b.outlet_length_m = place.outlet_length.in_metres();
   require_not_negative(b.outlet_length_m, "second cut", "m");
+  b.end_on = place.end_on && b.outlet_length_m > 0.0;
   if (b.outlet_length_m > 0.0) b.mouth_above_m = place.outlet_drop.in_metres();
   require_not_negative(b.mouth_above_m, "drop to the second cut", "m");
   b.rim_level_m = std::max(-b.ponding_m, place.rim_above_invert.in_metres() + b.mouth_above_m);

@@ -93,6 +93,15 @@ TEST(Terminal, ARiseIsALineOfItsOwnAndRedOnATerminal) {
   EXPECT_FALSE(has(terminal_text(run.facts, {}), "\033"));
 }
 
+TEST(Terminal, SmallRisesAreCountedInOneLine) {
+  SmallFacts run;
+  SmallFacts::set_leaving(run.storms[1].with_cuts, SmallFacts::kK1, 0.101F);
+  SmallFacts::set_leaving(run.storms[1].with_cuts, SmallFacts::kK2, 0.101F);
+  const std::string text = one_line(terminal_text(run.facts, {}));
+  EXPECT_TRUE(has(text, "HIGHER by less than 2 % in the 2-year hour (22 mm of rain): at 2 places")) << text;
+  EXPECT_FALSE(has(text, "HIGHER: below")) << text;
+}
+
 TEST(Terminal, NoLineIsWiderThanAsked) {
   SmallFacts run;
   run.preparation.model.network.id[SmallFacts::kK1] = "a-very-long-name-of-a-cut-indeed";

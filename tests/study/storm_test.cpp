@@ -6,6 +6,7 @@
 #include "curbshed/water/opening.hpp"
 
 #include "study/chain_run.hpp"
+#include "study/node_water.hpp"
 #include "support/chain_worlds.hpp"
 
 #include <cmath>
@@ -865,6 +866,67 @@ TEST(StormLedger, MissesTheLitreOfRainThatABasinDoesNotGet) {
       run_chain(model, reaches, lateral, storm, all_open(model), empty_state(model), dropped, {});
   EXPECT_TRUE(dropped.all_lost());
   EXPECT_NEAR(result.ledger.gap_m3(), 0.001, 1e-11);
+}
+
+TEST(StormBasinKinds, ThroughAndInLineCloseTheirBooksAndPassNoMoreThanCame) {
+  for (const BasinKind kind : {BasinKind::Through, BasinKind::InLine}) {
+    ChainModel model = busy_chain();
+    for (std::size_t n = 0; n < model.params.size(); ++n) {
+      BasinParams& basin = model.params[n].basin;
+      if (!street::has_basin(model.network.kind[n]) || model.network.in_sag[n] >= 0) continue;
+      basin.kind = kind;
+      basin.outlet_m = 0.45;
+      basin.outlet_drop_m = 0.04;
+      basin.rain_m2 = 8.0;
+    }
+    const StormComparison c = compare_storm(model, hour_storm(0.04), true);
+    EXPECT_LT(c.with_cuts.ledger.relative_gap(), 1e-12);
+    EXPECT_GT(total_captured(c.with_cuts), 0.0);
+    for (const std::size_t cut : {0U, 8U}) {
+      const NodeResult& node = c.with_cuts.nodes[cut];
+      EXPECT_GT(node.returned_m3, 0.5 * node.entered_m3) << "most runs through";
+      EXPECT_LE(node.peak_leaving_m3_s, 1.005 * node.peak_arriving_m3_s);
+    }
+    // What runs into the end of a basin is no opening of the flume tests.
+    EXPECT_EQ(c.by_second_relation[0].captured_m3 == c.with_cuts.nodes[0].captured_m3, kind == BasinKind::InLine);
+  }
+}
+
+TEST(StormBasinKinds, AGutterThatRunsIntoABasinBringsItAllThatFlowsWithinItsWidth) {
+  // 20 L/s on 1 % and 2 %: the spread T by Manning; of it 1 − (1 − W/T)^(8/3) flows within W.
+  Storm storm;
+  ChainModel model = steady_world({Cut, Outfall}, 0.020, storm);
+  BasinParams& basin = model.params[0].basin;
+  basin.kind = BasinKind::InLine;
+  basin.outlet_m = 2.0;
+  basin.outlet_drop_m = 0.10;
+  basin.infiltration_m_s = 0.0;
+  model.params[0].opening_m = 0.9;
+  const StormResult result = run(model, storm, all_open(model));
+  const NodeWater water = node_water(model, 0, true);
+  const double depth_m = water::depth_at_flow_m(water.gutter, 0.020);
+  const double within = 1.0 - std::pow(1.0 - 0.9 / (depth_m / 0.02), 8.0 / 3.0);
+  EXPECT_NEAR(offered_m3_s(water, 0.020), 0.020 * within, 1e-9);
+  const double last_m3 = result.nodes[0].entered_m3 / (0.020 * within);
+  EXPECT_GT(last_m3, 0.95 * 3600.0) << "seconds of full intake: the hour but for the rise";
+  EXPECT_LT(last_m3, 3600.0);
+}
+
+TEST(StormBasinKinds, ALongBasinOnAGradeHoldsMoreWithDams) {
+  double last = 0.0;
+  for (const int dams : {0, 1, 3}) {
+    ChainModel model = ChainBuilder({Cut, Outfall}).build();
+    Storm storm;
+    model = steady_world({Cut, Outfall}, 0.020, storm);
+    BasinParams& basin = model.params[0].basin;
+    basin.length_m = 15.0;
+    basin.floor_grade = 0.02;
+    basin.check_dams = dams;
+    basin.dam_thickness_m = 0.3;
+    const double captured = run(model, storm, all_open(model)).nodes[0].captured_m3;
+    EXPECT_GT(captured, last) << dams;
+    last = captured;
+  }
 }
 
 TEST(StormStart, BasinsPartFullTakeLessAndTheBooksStillClose) {

@@ -40,7 +40,14 @@ struct LossClass {
   bool paved = true;               ///< speed of shallow concentrated flow
 };
 
-/// Basin behind a cut: a frustum whose water line at the cut's invert is length × width.
+enum class BasinKind : std::uint8_t {
+  Beside,   ///< beside the gutter: fills, then lets it pass
+  Through,  ///< a second cut lower down gives back to the gutter what does not stay
+  InLine    ///< the same, and the gutter runs into it by its end: what flows within the opening's width
+};
+
+/// Basin behind a cut: a frustum whose water line at the cut's invert, at that of its second cut where there is
+/// one, is length × width.
 struct BasinParams {
   double length_m = 0.0;
   double width_m = 0.0;
@@ -51,6 +58,12 @@ struct BasinParams {
   double evaporation_m_s = 0.0;
   double mulch_m = 0.0;
   double mulch_voids = 0.0;  ///< share of the mulch that holds water
+  BasinKind kind = BasinKind::Beside;
+  double outlet_m = 0.0;       ///< length of the second cut
+  double outlet_drop_m = 0.0;  ///< its invert under the first's
+  double floor_grade = 0.0;    ///< fall of the floor along it
+  int check_dams = 0;
+  double dam_thickness_m = 0.0;
   double start_share = 0.0;  ///< of what it holds, full when a storm begins
   double rain_m2 = 0.0;      ///< on which its own rain falls: the water line's plan; its place is in
                              ///< the contribution's; 0 where that counts as ground

@@ -32,6 +32,9 @@ struct SiteOverrides {
       mouth_at, infiltration_m_s, pipe_limit_m3_s, throat_m, core_diameter_m, invert_rise_m, dip_m,
       dip_width_m;
   std::optional<OpeningKind> opening_kind;
+  std::optional<BasinKind> basin_kind;
+  std::optional<double> outlet_m, outlet_drop_m, check_dams;
+  std::optional<bool> falling_floor;
   std::string words;  ///< free text of the user's, shown as it is
   Consent consent = Consent::NotAsked;
   bool only_looked_at = false;   ///< a candidate: its place goes on as the ground that it is

@@ -39,6 +39,7 @@ struct BasinPlace {
   /// line, and with it all levels, are then those of the second cut's invert, `outlet_drop` under the first's.
   base::Length outlet_length = base::Length::metres(0.0);
   base::Length outlet_drop = base::Length::metres(0.0);
+  bool end_on = false;  ///< with a second cut: the gutter runs into the basin by its end
 };
 
 /// Plain numbers of a basin. Levels are metres above the cut's invert, of one that water runs through above
@@ -60,6 +61,7 @@ struct RawBasin {
   double wetted_rate_m_s = 0.0;    ///< over the water's surface instead; 0 = the floor alone
   double evaporation_m_s = 0.0;
   double outlet_length_m = 0.0;  ///< of the second cut; 0 = there is none
+  bool end_on = false;
   double mouth_above_m = 0.0;    ///< invert of the first cut above that of the second
   double mulch_m3 = 0.0;  ///< held in the mulch, under the floor's level; part of the volumes
 };
@@ -116,7 +118,8 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 ///   open-topped mouth under a few decimetres returns slower than this.) Under a slab or through a
 ///   round hole no faster than that passes.
 /// - Through a second cut: what stands above its invert leaves by the drowned weir of an open-topped cut; the
-///   gutter there is taken to stand as deep as at the first. It is counted in returned_m3 beside what came in.
+///   gutter there is taken to stand as deep as at the first. End on, water comes with its speed: what is offered
+///   enters whole, less the share by which the pool drowns the mouth's weir. It is counted in returned_m3 beside what came in.
 /// - Rim: rim_weir × head^1.5 × rim width. Floor: infiltration while there is water; over the wetted plan
 ///   and evaporation by the water's surface at the beginning of the sub-step, evaporation from a pool above
 ///   the mulch only.
