@@ -98,9 +98,10 @@ void note_placeholders(const study::Settings& settings, base::Notes& notes) {
 }
 
 siting::CandidateModel candidates_of(const study::Settings& settings, const std::optional<Box>& within,
-                                     const terrain::WorkPlan& plan, PreparedStudy& study) {
+                                     const siting::CandidateRules& by, const terrain::WorkPlan& plan,
+                                     PreparedStudy& study) {
   siting::CandidateModel model =
-      siting::candidate_model(study.gathered.inputs, study.gathered.beside, settings, within, plan);
+      siting::candidate_model(study.gathered.inputs, study.gathered.beside, settings, within, plan, {}, by);
   study.gathered.beside = {};
   return model;
 }
@@ -153,7 +154,7 @@ PreparedStudy prepare_study(const study::Settings& settings, const PrepareOption
     study.gathered = gather_inputs(settings, options);
     // Before the run's own network: while this works, no raster of the other is held.
     if (settings.candidates.on && !extent)
-      study.candidates = candidates_of(settings, std::nullopt, plan, study);
+      study.candidates = candidates_of(settings, std::nullopt, wanted.candidates_by, plan, study);
     const base::Progress progress = wanted.gathered ? wanted.gathered(study.gathered) : base::Progress{};
     study.preparation = study::prepare(study.gathered.inputs, settings, plan, progress);
     if (!extent || !grow(cut_sides(study.preparation.model.network), settings.place.grow_limit_m, *extent,
@@ -163,7 +164,7 @@ PreparedStudy prepare_study(const study::Settings& settings, const PrepareOption
   }
   if (extent) {
     if (settings.candidates.on)
-      study.candidates = candidates_of(settings, study.place.with_margin, plan, study);
+      study.candidates = candidates_of(settings, study.place.with_margin, wanted.candidates_by, plan, study);
     note_growth(study.place, study);
   }
   note_placeholders(settings, study.preparation.model.notes);

@@ -22,6 +22,7 @@
 #include <cmath>
 #include <cstdlib>
 #include <memory>
+#include <set>
 #include <thread>
 
 #include <fmt/format.h>
@@ -141,6 +142,30 @@ report::RunFacts facts_of(const study::Settings& settings, const GatheredInputs&
   return facts;
 }
 
+/// The study's cuts; with candidates both, in the network of these.
+std::vector<siting::CutToChoose> cuts_to_choose(const study::Settings& settings,
+                                                const PreparedStudy& prepared,
+                                                const siting::Screening& screening) {
+  const study::Preparation& preparation = prepared.preparation;
+  const street::Network& network = preparation.model.network;
+  std::vector<std::uint8_t> over_a_limit(network.size(), 0);
+  std::set<std::string> over_ids;
+  for (std::size_t i = 0; i < screening.nodes.size(); ++i) {
+    const auto node = static_cast<std::size_t>(screening.nodes[i]);
+    if (screening.verdicts[i].basin != siting::Outcome::OverLimit) continue;
+    over_a_limit[node] = 1;
+    over_ids.insert(network.id[node]);
+  }
+  if (!prepared.candidates) {
+    return siting::cuts_of_run(preparation, prepared.gathered.inputs, settings, over_a_limit);
+  }
+  std::vector<siting::CutToChoose> cuts = prepared.candidates->to_choose;
+  for (siting::CutToChoose& cut : cuts) {
+    if (cut.candidate < 0) cut.over_a_limit = over_ids.count(cut.id) > 0;
+  }
+  return cuts;
+}
+
 }  // namespace
 
 double peak_memory_mb() {
@@ -197,6 +222,7 @@ int run_command(const Options& options, Console& console) {
     progress = console.progress();
     return progress;
   };
+  if (!dry) wanted.candidates_by = {&rules, &storms};
   PreparedStudy prepared = prepare_study(settings, wanted, {choice.threads, 0, 0});
   reuse.reset();
   GatheredInputs& gathered = prepared.gathered;
@@ -220,14 +246,9 @@ int run_command(const Options& options, Console& console) {
   std::optional<siting::ChosenCuts> chosen;
   if (settings.choose.asked()) {
     console.step(kChoosing);
-    std::vector<std::uint8_t> over_a_limit(preparation.model.network.size(), 0);
-    for (std::size_t i = 0; i < screening.nodes.size(); ++i) {
-      over_a_limit[static_cast<std::size_t>(screening.nodes[i])] =
-          screening.verdicts[i].basin == siting::Outcome::OverLimit ? 1 : 0;
-    }
-    chosen = siting::choose_cuts(preparation.model,
-                                 siting::cuts_of_run(preparation, gathered.inputs, settings, over_a_limit),
-                                 settings, storms, workers);
+    const bool with_candidates = prepared.candidates.has_value();
+    chosen = siting::choose_cuts(with_candidates ? prepared.candidates->model : preparation.model,
+                                 cuts_to_choose(settings, prepared, screening), settings, storms, workers);
   }
   std::optional<siting::CandidateResults> candidates;
   if (prepared.candidates) {

@@ -1,6 +1,8 @@
 #include "curbshed/report/candidate_tables.hpp"
 
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/chosen.hpp"
+#include "curbshed/report/screening.hpp"
 #include "curbshed/report/sheets.hpp"
 #include "curbshed/siting/cuts_to_choose.hpp"
 
@@ -57,6 +59,11 @@ void add_columns(const RunFacts& facts, base::Table& table) {
   whole("on_lot", "1 = on a lot: its owner decides");
   whole("spills", "1 = the ground around lies below the cut: it would spill there");
   words("words", "What is less than asked, and what else there is to know");
+  whole("build_order", "Build as number; empty = not chosen");
+  words("basin", "Result of the rules for a basin");
+  words("over_limit", "Rules over their limit");
+  words("to_measure", "Rules to measure on the site");
+  whole("without_data", "Number of rules without data");
   for (const siting::CandidateStorm& storm : facts.candidates->storms) {
     real(storm_column_name("kept_{}_m3", storm.storm_id),
          "Water that it would keep with the cuts of the study: captured less what runs on over its rim",
@@ -73,6 +80,23 @@ void add_columns(const RunFacts& facts, base::Table& table) {
   real("pavement_m2", "Pavement broken up", "m2");
   real("cost", "Cost in the currency of [money], of what has a price; empty = no price given", "");
   words("cost_words", "The same in words, with what has no price");
+}
+
+}  // namespace
+
+namespace {
+
+void add_screening(const std::optional<siting::Screening>& screening, std::size_t site,
+                   std::vector<Cell>& row) {
+  if (!screening) {
+    row.insert(row.end(), 4, Cell());
+    return;
+  }
+  const auto keys = [&](siting::Outcome outcome) { return rules_with(*screening, site, outcome); };
+  row.push_back(text(std::string(siting::word_of(screening->verdicts[site].basin))));
+  row.push_back(text(fmt::format("{}", fmt::join(keys(siting::Outcome::OverLimit), " "))));
+  row.push_back(text(fmt::format("{}", fmt::join(keys(siting::Outcome::MeasureOnSite), " "))));
+  row.push_back(count(static_cast<std::int64_t>(keys(siting::Outcome::NoData).size())));
 }
 
 }  // namespace
@@ -151,6 +175,9 @@ base::Table candidates_table(const RunFacts& facts) {
                              count(spot.on_lot ? 1 : 0),
                              count(model.params[node].basin.rim_below_invert() ? 1 : 0),
                              text(spot.words)};
+    const std::int64_t order = build_order(facts, model.network.id[node]);
+    row.push_back(order > 0 ? count(order) : Cell());
+    add_screening(all.model.screening, i, row);
     for (const siting::CandidateStorm& storm : all.storms) {
       row.emplace_back(storm.takes[i].kept_m3);
       row.emplace_back(storm.takes[i].over_rim_m3);
@@ -197,6 +224,11 @@ std::string candidates_sentence(const RunFacts& facts, Units units) {
                         siting::why_word(static_cast<siting::WhyNone>(i)));
   }
   if (!none.empty()) words += fmt::format(" None on the rest: {}.", none);
+  if (const std::optional<siting::Screening>& screening = facts.candidates->model.screening) {
+    words += " " + screening_sentence(*screening);
+    const std::vector<std::string> lines = biting_lines(*screening, 3);
+    if (!lines.empty()) words += fmt::format(" What keeps most of them out: {}.", fmt::join(lines, "; "));
+  }
   return words;
 }
 

@@ -2,6 +2,7 @@
 
 #include "curbshed/report/candidate_tables.hpp"
 #include "curbshed/report/cautions.hpp"
+#include "curbshed/report/choice_figure.hpp"
 #include "curbshed/report/chosen.hpp"
 #include "curbshed/report/corner_lines.hpp"
 #include "curbshed/report/field_words.hpp"
@@ -171,6 +172,7 @@ class PageText {
     text_ += "<ol>\n";
     for (const std::string& line : choice_lines(facts_, units_)) text_ += "<li>" + escaped(line) + "</li>\n";
     text_ += "</ol>\n";
+    text_ += choice_figure(facts_, units_);
     small("Each line: what it adds to the ones above it. All cuts that were looked at are in choice.csv.");
   }
 
@@ -221,8 +223,10 @@ class PageText {
     const bool at_least = network.edge_cuts_area[at(node)] != 0 || network.edge_cuts_above[at(node)] != 0;
     text_ += fmt::format("<tr id=\"rank-{}\">", rank + 1);
     cell("Rank", fmt::format("{}", rank + 1), true);
-    text_ += fmt::format("<td class=\"who\" data-label=\"\">{}<small>{}</small></td>",
-                         escaped(network.id[at(node)]), escaped(place_words(facts_, node, units_)));
+    const std::string over = over_words(facts_, node);
+    text_ += fmt::format("<td class=\"who\" data-label=\"\">{}<small>{}</small>{}</td>",
+                         escaped(network.id[at(node)]), escaped(place_words(facts_, node, units_)),
+                         over.empty() ? std::string() : "<small>" + escaped(over) + "</small>");
     if (facts_.year != nullptr) {
       cell("In a mean year", show_volume(facts_.year->year_m3[at(node)], units_), true);
       cell("Canopy at most", show_area(facts_.year->canopy[at(node)].bound_m2, units_), true);

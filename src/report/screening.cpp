@@ -77,17 +77,6 @@ std::string what_to_do(const Rule& rule, const Measured& measured, Outcome outco
   return words;
 }
 
-/// Keys of the rules with this outcome, by use.
-std::vector<std::string> keys_with(const Screening& screening, std::size_t site, Outcome outcome) {
-  std::vector<std::string> keys;
-  for (const Rule& rule : screening.rules.rules) {
-    if (rule.on && screening.verdicts[site].of_rule[index(rule.id)] == outcome) {
-      keys.emplace_back(siting::rule_kind(rule.id).key);
-    }
-  }
-  return keys;
-}
-
 std::size_t count_on(const Screening& screening, bool ours_only) {
   return static_cast<std::size_t>(
       std::count_if(screening.rules.rules.begin(), screening.rules.rules.end(),
@@ -159,6 +148,16 @@ std::string counted(std::int64_t count, const char* one, const char* many) {
 
 }  // namespace
 
+std::vector<std::string> rules_with(const Screening& screening, std::size_t site, Outcome outcome) {
+  std::vector<std::string> keys;
+  for (const Rule& rule : screening.rules.rules) {
+    if (rule.on && screening.verdicts[site].of_rule[index(rule.id)] == outcome) {
+      keys.emplace_back(siting::rule_kind(rule.id).key);
+    }
+  }
+  return keys;
+}
+
 base::Table screening_table(const RunFacts& facts) {
   base::Table table = table_head();
   if (facts.screening == nullptr) return table;
@@ -198,13 +197,13 @@ base::MapLayer screening_layer(const RunFacts& facts) {
   const auto ours = static_cast<std::int64_t>(count_on(screening, true));
   for (const std::size_t site : site_order(facts)) {
     const siting::SiteVerdict& verdict = screening.verdicts[site];
-    const auto over = keys_with(screening, site, Outcome::OverLimit);
-    const auto measure = keys_with(screening, site, Outcome::MeasureOnSite);
+    const auto over = rules_with(screening, site, Outcome::OverLimit);
+    const auto measure = rules_with(screening, site, Outcome::MeasureOnSite);
     layer.table.rows.push_back(
         {text(id_of(facts, site)), text(std::string(siting::word_of(verdict.basin))),
          text(std::string(siting::word_of(verdict.tree))), text(fmt::format("{}", fmt::join(over, " "))),
          text(fmt::format("{}", fmt::join(measure, " "))),
-         static_cast<std::int64_t>(keys_with(screening, site, Outcome::NoData).size()), ours});
+         static_cast<std::int64_t>(rules_with(screening, site, Outcome::NoData).size()), ours});
     const base::Polygon& line =
         facts.preparation->maps.basins[static_cast<std::size_t>(screening.nodes[site])];
     layer.shapes.push_back(line.rings.empty() ? base::Shape() : base::polygon_shape(line));
@@ -212,14 +211,30 @@ base::MapLayer screening_layer(const RunFacts& facts) {
   return layer;
 }
 
-std::string screening_sentence(const RunFacts& facts) {
-  const Screening& screening = *facts.screening;
+std::string screening_sentence(const RunFacts& facts) { return screening_sentence(*facts.screening); }
+
+std::string screening_sentence(const Screening& screening) {
   const auto count = [&](Outcome outcome) { return screening.basins[static_cast<std::size_t>(outcome)]; };
   return fmt::format("Of {}, {} over a limit, {} to be measured on site, {} within all limits.",
                      counted(static_cast<std::int64_t>(screening.nodes.size()), "place", "places"),
                      counted(count(Outcome::OverLimit), "is", "are"),
                      counted(count(Outcome::MeasureOnSite), "is", "are"),
                      counted(count(Outcome::Within), "is", "are"));
+}
+
+std::string over_words(const RunFacts& facts, std::int32_t node) {
+  if (facts.screening == nullptr) return {};
+  const auto& nodes = facts.screening->nodes;
+  const auto found = std::find(nodes.begin(), nodes.end(), node);
+  if (found == nodes.end()) return {};
+  const std::vector<std::string> keys =
+      rules_with(*facts.screening, static_cast<std::size_t>(found - nodes.begin()), Outcome::OverLimit);
+  if (keys.empty()) return {};
+  const std::vector<std::string> first(
+      keys.begin(), keys.begin() + static_cast<std::ptrdiff_t>(std::min(keys.size(), kMostNamed)));
+  return fmt::format("over a limit: {}{}", fmt::join(first, ", "),
+                     keys.size() > kMostNamed ? fmt::format(" and {} more", keys.size() - kMostNamed)
+                                              : std::string());
 }
 
 std::string whose_sentence(const RunFacts& facts) {
@@ -232,8 +247,11 @@ std::string whose_sentence(const RunFacts& facts) {
 }
 
 std::vector<std::string> biting_lines(const RunFacts& facts, std::size_t most) {
+  return biting_lines(*facts.screening, most);
+}
+
+std::vector<std::string> biting_lines(const Screening& screening, std::size_t most) {
   std::vector<std::string> lines;
-  const Screening& screening = *facts.screening;
   for (const siting::Bite& bite : screening.bites) {
     if (lines.size() == most) break;
     const Rule& rule = screening.rules.at(bite.rule);
@@ -317,7 +335,7 @@ std::string screening_section(const RunFacts& facts) {
     table_cell(out, "Basin", siting::word_of(screening.verdicts[site].basin));
     table_cell(out, "Over its limit", named(screening, site, Outcome::OverLimit));
     table_cell(out, "To measure", named(screening, site, Outcome::MeasureOnSite));
-    table_cell(out, "No data", fmt::format("{} rules", keys_with(screening, site, Outcome::NoData).size()));
+    table_cell(out, "No data", fmt::format("{} rules", rules_with(screening, site, Outcome::NoData).size()));
     out += "</tr>\n";
   }
   out += "</tbody></table>\n";

@@ -191,6 +191,9 @@ Json choice_json(const RunFacts& facts) {
   json["proved"] = chosen.choice.proved;
   json["money"] = chosen.cost.total ? Json(*chosen.cost.total) : Json(nullptr);
   json["digging_m3"] = chosen.digging_m3;
+  json["kept_m3"] = chosen.kept_m3;
+  json["kept_at_half_infiltration_m3"] = chosen.kept_at_half_m3;
+  json["kept_at_double_infiltration_m3"] = chosen.kept_at_double_m3;
   json["build_order"] = Json::array();
   for (std::size_t i = 0; i < chosen.choice.build_order.size(); ++i) {
     json["build_order"].push_back({{"id", chosen.cuts[chosen.choice.build_order[i]].id},

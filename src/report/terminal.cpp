@@ -237,6 +237,7 @@ void add_cuts(const RunFacts& facts, const StormComparison& storm, const Termina
     }
     add_row(columns, cells, page);
     page.paragraph(place_words(facts, node, style.units), "  ");
+    if (const std::string over = over_words(facts, node); !over.empty()) page.paragraph(over, "  ");
     if (long_ids) {
       page.line("  " + network.id[at(node)]);
       page.paragraph("when full, " + when_full_words(facts, node), "  ");

@@ -13,6 +13,7 @@ using base::Point;
 using terrain::CurbKind;
 using terrain::CurbStation;
 
+constexpr double kHeightsDiffer_m = 0.02;  // of a curb, as stations and cuts read it
 constexpr double kLeastCurb_m = 0.05;  // below it nobody saws
 
 /// Points in square bins.
@@ -118,6 +119,15 @@ class Rows {
     rows_[static_cast<std::size_t>(row)].places.push_back(place);
   }
 
+  /// From the flow line up to the top of the study's opening; 0 where it is open at the top.
+  double opening_height_m() const {
+    const study::BasinSettings& basin = settings_.basin;
+    const double high_m = basin.opening_kind == "core" ? basin.core_diameter_m.value_or(0.0)
+                                                       : basin.opening_height_m.value_or(0.0);
+    return high_m > 0.0 ? high_m + basin.invert_rise_m - basin.dip_m - settings_.gutter.depression_m.value_or(0.0)
+                        : 0.0;
+  }
+
   std::optional<WhyNone> forbidden(const CurbStation& s, const terrain::CurbLine& line,
                                    double height_m) const {
     if (line.kind == CurbKind::Gap || gaps_.any_nearer(s.at, settings_.candidates.from_driveway_m)) {
@@ -126,6 +136,7 @@ class Rows {
     if ((line.kind != CurbKind::Vertical && line.kind != CurbKind::Rolled) || height_m < kLeastCurb_m) {
       return WhyNone::NoCurb;
     }
+    if (opening_height_m() > height_m - kHeightsDiffer_m) return WhyNone::NoCurb;
     const terrain::Ground& ground = in_.inputs->ground;
     const bool known = s.gutter_cell >= 0 && ground.valid[s.gutter_cell] != 0 && s.behind_cell >= 0 &&
                        ground.valid[s.behind_cell] != 0;

@@ -2,6 +2,8 @@
 
 #include "curbshed/base/error.hpp"
 #include "curbshed/base/names.hpp"
+#include "curbshed/siting/full_levels.hpp"
+#include "curbshed/siting/measures.hpp"
 #include "curbshed/study/storm_trials.hpp"
 
 #include <algorithm>
@@ -43,11 +45,25 @@ class WithSites {
   std::size_t overrides_;
 };
 
+Screening screened(const study::StudyInputs& inputs, const study::Settings& settings,
+                   const study::Preparation& prepared, const std::vector<std::int32_t>& nodes,
+                   const CandidateRules& by, base::Workers workers) {
+  std::vector<study::StormComparison> storms;
+  for (const study::Storm& storm : *by.storms) {
+    storms.push_back(study::compare_storm(prepared.model, storm, false, workers));
+  }
+  const study::FullWater water = study::full_water(prepared.model, *by.storms, workers);
+  const FullLevels full = full_levels({&settings, &inputs, &prepared, &water}, workers);
+  return screen(*by.rules, nodes,
+                measure_sites({&settings, &inputs, &prepared, &storms, by.rules, &full}, nodes, workers));
+}
+
 }  // namespace
 
 CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& beside,
                                const study::Settings& settings, const std::optional<base::Box>& within,
-                               const terrain::WorkPlan& plan, const base::Progress& progress) {
+                               const terrain::WorkPlan& plan, const base::Progress& progress,
+                               const CandidateRules& by) {
   CandidateModel out;
   terrain::CurbField curbs = study::place_study_curbs(inputs, settings, {plan.threads}, progress);
   out.found =
@@ -55,8 +71,18 @@ CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& b
   const std::size_t count = out.found.spots.size();
   const WithSites sites(inputs, out.found.spots);
   study::Preparation prepared = study::prepare(inputs, settings, plan, std::move(curbs), progress);
-  out.model = std::move(prepared.model);
   out.node.assign(count, -1);
+  for (std::size_t n = 0; n < prepared.model.network.size(); ++n) {
+    if (prepared.model.network.kind[n] != street::NodeKind::Cut) continue;
+    const std::int32_t i = sites.candidate(prepared.model.network.site[n]);
+    if (i >= 0) out.node[at(i)] = static_cast<std::int32_t>(n);
+  }
+  for (const std::int32_t node : out.node) base::ensure(node >= 0, "every candidate is a node");
+  if (by.rules != nullptr) {
+    out.screening = screened(inputs, settings, prepared, out.node, by, {plan.threads});
+    out.to_choose = cuts_of_run(prepared, inputs, settings, {});
+  }
+  out.model = std::move(prepared.model);
   out.place.resize(count);
   out.water_line.resize(count);
   out.area_m2.resize(count);
@@ -72,17 +98,23 @@ CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& b
       continue;
     }
     out.model.params[at(n)].in_plan = false;
-    out.node[at(i)] = n;
     out.place[at(i)] = std::move(prepared.maps.street.places[at(n)]);
     out.water_line[at(i)] = std::move(prepared.maps.basins[at(n)]);
     out.area_m2[at(i)] = areas_m2[at(n)];
     out.at_least[at(i)] = network.edge_cuts_area[at(n)] != 0 || network.edge_cuts_above[at(n)] != 0 ? 1 : 0;
   }
   for (std::size_t i = 0; i < count; ++i) {
-    base::ensure(out.node[i] >= 0, "every candidate is a node");
     const CandidateSpot& spot = out.found.spots[i];
     out.materials.push_back(
         materials_of(dug_basin(spot, settings), work_besides(spot, settings), material_rules(settings)));
+  }
+  for (CutToChoose& cut : out.to_choose) {
+    cut.candidate = sites.candidate(network.site[at(cut.node)]);
+    if (cut.candidate < 0) continue;
+    const std::size_t i = at(cut.candidate);
+    cut.digging_m3 = out.materials[i].soil_dug_m3;
+    cut.cost = cost_of(out.materials[i], 1, prices_of(settings.money));
+    cut.over_a_limit = out.screening->verdicts[i].basin == Outcome::OverLimit;
   }
   return out;
 }

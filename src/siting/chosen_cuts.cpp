@@ -3,9 +3,13 @@
 #include "curbshed/base/error.hpp"
 #include "curbshed/base/names.hpp"
 #include "curbshed/siting/plan_value.hpp"
+#include "curbshed/siting/value_sum.hpp"
+#include "curbshed/study/storms.hpp"
+#include "curbshed/study/yearly_water.hpp"
 
 #include <algorithm>
 #include <map>
+#include <memory>
 #include <set>
 
 #include <fmt/format.h>
@@ -43,11 +47,20 @@ class CutsToChoose {
     for (const CutToChoose& cut : out_.cuts) {
       nodes.push_back(cut.node);
     }
-    const auto value = storm_value(model_, storm, nodes, aim(storm, workers), workers);
+    const bool of_year = asked_.aim == "year";
+    const auto value = of_year ? year_value(nodes, workers)
+                               : storm_value(model_, storm, nodes, aim(storm, workers), workers);
     for (std::size_t s = 0; s < sites_.size(); ++s) {
       out_.alone.push_back(sites_[s].never ? 0.0 : value->alone(s).gain);
     }
-    out_.choice = choose(sites_, limits(), *value, {}, workers);
+    // Ten rains a look instead of one storm.
+    ChoiceEffort effort;
+    if (of_year) {
+      constexpr std::int64_t kLess = 5;
+      effort.exact_sets /= kLess;
+      effort.exchange_trials /= kLess;
+    }
+    out_.choice = choose(sites_, limits(), *value, effort, workers);
     add_up();
     run_together(workers);
     return std::move(out_);
@@ -77,7 +90,27 @@ class CutsToChoose {
     }
     for (const study::Storm& storm : storms_) {
       out_.storms.push_back(study::compare_storm(plan, storm, false, workers));
+      if (storm.id == out_.storm_id) out_.kept_m3 = kept_by_chosen_m3(out_.storms.back());
     }
+    constexpr double kHalf = 0.5;
+    constexpr double kDouble = 2.0;
+    const auto kept_at = [&](double factor) {
+      study::ChainModel other = plan;
+      for (study::NodeParams& params : other.params) params.basin.infiltration_m_s *= factor;
+      return kept_by_chosen_m3(study::compare_storm(other, storm_asked(), false, workers));
+    };
+    if (out_.choice.build_order.empty()) return;
+    out_.kept_at_half_m3 = kept_at(kHalf);
+    out_.kept_at_double_m3 = kept_at(kDouble);
+  }
+
+  double kept_by_chosen_m3(const study::StormComparison& storm) const {
+    double sum = 0.0;
+    for (const std::size_t site : out_.choice.build_order) {
+      const study::NodeResult& node = storm.with_cuts.nodes[at(out_.cuts[site].node)];
+      sum += std::max(0.0, node.captured_m3 - node.over_rim_m3);
+    }
+    return sum;
   }
 
   [[noreturn]] void refuse(const std::string& key, const std::string& what, const std::string& allowed,
@@ -221,7 +254,7 @@ class CutsToChoose {
            fmt::format("{}", fmt::join(ids, ", ")), "write one of these ids");
   }
 
-  StormAim aim(const study::Storm& storm, base::Workers workers) const {
+  StormAim water_kept() const {
     StormAim aim;
     aim.weights.assign(network_.size(), 1.0);
     for (const CutToChoose& cut : out_.cuts) {
@@ -230,6 +263,24 @@ class CutsToChoose {
     if (std::all_of(aim.weights.begin(), aim.weights.end(), [](double w) { return w == 1.0; })) {
       aim.weights.clear();
     }
+    return aim;
+  }
+
+  std::unique_ptr<PlanValue> year_value(const std::vector<std::int32_t>& nodes, base::Workers workers) const {
+    std::vector<WeightedValue> rains;
+    for (const study::RainOfYear& rain : study::rains_of_year(settings_)) {
+      const study::Storm storm = study::hour_storm(settings_, rain.depth_m);
+      rains.push_back({storm_value(model_, storm, nodes, water_kept(), workers), rain.times});
+    }
+    if (rains.empty()) {
+      refuse("aim", "a mean year is asked for, and the study gives none", "month_rain and wet_days in [rain]",
+             "add both to [rain], or write aim = \"captured\"");
+    }
+    return value_sum(std::move(rains));
+  }
+
+  StormAim aim(const study::Storm& storm, base::Workers workers) const {
+    StormAim aim = water_kept();
     if (asked_.aim == "captured") {
       return aim;
     }

@@ -15,6 +15,8 @@ void place_cut(const study::MapProducts& maps, const street::Network& network, C
   const street::FacePlace& place = maps.street.places[n].place;
   const std::vector<street::BlockFace>& faces = maps.street.faces.faces();
   cut.place_id = maps.street.places[n].own_id;
+  cut.words_metric = maps.street.places[n].words_metric;
+  cut.words_us = maps.street.places[n].words_us;
   if (place.face < 0) {
     cut.curb = network.curb[n] < 0 ? -1 : static_cast<std::int32_t>(faces.size()) + network.curb[n];
     cut.along_curb_m = network.along_curb_m[n];

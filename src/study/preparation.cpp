@@ -288,8 +288,8 @@ std::vector<street::CellUnder> place_basins(const StudyInputs& inputs, const Nod
     field.correct_basin(network, node, filler.infiltration_from(node), basin);
     basin.infiltration_m_s /= filler.safety_factor();
     maps.basins[node] = site.water_line;
+    basin.rain_m2 = basin.length_m * basin.width_m;
     if (!filler.only_looked_at(node)) {
-      basin.rain_m2 = basin.length_m * basin.width_m;
       for (const std::int64_t cell : site.cells) under.push_back({cell, static_cast<std::int32_t>(node)});
     }
     if (basin.rim_below_invert()) {

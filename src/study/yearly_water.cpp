@@ -87,4 +87,22 @@ std::optional<YearlyWater> yearly_water(const ChainModel& model, const Settings&
   return year;
 }
 
+std::vector<RainOfYear> rains_of_year(const Settings& settings) {
+  if (!has_months(settings)) return {};
+  const std::array<trees::RainMonth, trees::kMonths> months = months_of(settings);
+  trees::EventCurve unit{{0.0}, {0.0}};
+  for (const double depth_mm : kDepths_mm) {
+    unit.depth_m.push_back(depth_mm / 1000.0);
+    unit.volume_m3.push_back(0.0);
+  }
+  std::vector<RainOfYear> rains;
+  for (std::size_t i = 1; i < unit.depth_m.size(); ++i) {
+    unit.volume_m3[i] = 1.0;
+    const std::array<double, trees::kMonths> of_months = trees::monthly_supply_m3(unit, months);
+    rains.push_back({unit.depth_m[i], std::accumulate(of_months.begin(), of_months.end(), 0.0)});
+    unit.volume_m3[i] = 0.0;
+  }
+  return rains;
+}
+
 }  // namespace curbshed::study

@@ -70,6 +70,8 @@ std::vector<Broken> study_cases() {
       {"choose_a_part_of_a_cut", study_edit("[basin]", "[choose]\ncount = 2.5\n[basin]")},
       {"choose_an_unknown_cut", study_edit("[basin]", "[choose]\ncount = 1\nmust = [\"K9\"]\n[basin]")},
       {"choose_by_money_without_prices", study_edit("[basin]", "[choose]\nmoney = 500\n[basin]")},
+      {"choose_by_a_year_without_months",
+       study_edit("[basin]", "[choose]\ncount = 1\naim = \"year\"\n[basin]")},
       {"choose_for_an_unknown_storm",
        study_edit("[basin]", "[choose]\ncount = 1\nstorm = \"flood\"\n[basin]")},
       {"choose_without_a_limit", study_edit("[basin]", "[choose]\nnever = [\"K1\"]\n[basin]")},

@@ -68,6 +68,28 @@ TEST(RunCommand, WritesEverythingThatTheDesignNames) {
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
 }
 
+TEST(RunCommand, CandidatesAreScreenedAndChosenBesideTheCuts) {
+  const TempFolder folder;
+  SmallStudy::write(folder);
+  folder.write("both.toml", testing::read_text(folder.file("study.toml")) +
+                                "\n[candidates]\non = true\n\n[choose]\ncount = 4\n");
+  const Ran ran = run_program(folder, "run both.toml --out out");
+  ASSERT_EQ(ran.exit_code, 0) << ran.err;
+  EXPECT_NE(ran.out.find(" candidates), with at most 4"), std::string::npos) << ran.out;
+  const auto files = files_in(folder.file("out"));
+  const std::string& choice = files.at("choice.csv");
+  EXPECT_NE(choice.find(",candidate,"), std::string::npos);
+  EXPECT_NE(choice.find(",cut,"), std::string::npos);
+  const std::string& candidates = files.at("candidates.csv");
+  EXPECT_NE(candidates.substr(0, candidates.find('\n')).find("build_order,basin,over_limit,to_measure,without_data"),
+            std::string::npos);
+  EXPECT_NE(files.at("report.html").find("class=\"ribbon stairs\""), std::string::npos);
+  EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");
+  // The run's own numbers are those of a run without candidates.
+  ASSERT_EQ(run_program(folder, "run study.toml --out alone -q").exit_code, 0);
+  EXPECT_EQ(files.at("inlets.csv"), files_in(folder.file("alone")).at("inlets.csv"));
+}
+
 TEST(RunCommand, GivesTheSameBytesForAnyThreadsAndEveryRun) {
   const TempFolder folder;
   SmallStudy::write(folder);

@@ -1,5 +1,6 @@
 #include "curbshed/siting/candidates_model.hpp"
 
+#include "curbshed/siting/chosen_cuts.hpp"
 #include "curbshed/study/storms.hpp"
 
 #include "support/study_block.hpp"
@@ -115,6 +116,62 @@ TEST(CandidateModel, TakesAreThoseOfARunWithThatOneOpen) {
     EXPECT_EQ(takes.takes[i].kept_m3, node_alone.captured_m3 - node_alone.over_rim_m3);
     EXPECT_NEAR(takes.takes[i].gain_m3.value(), sum_m3 - takes.cuts_here_m3, 1e-9);
   }
+}
+
+TEST(CandidateModel, ScreenedByTheSameRulesAndChosenTogetherWithTheCuts) {
+  World world;
+  const std::vector<study::Storm> storms = {world.storm(0.022)};
+  const RuleSet rules = default_rules();
+  const CandidateModel model = candidate_model(world.inputs, world.beside, world.settings, std::nullopt,
+                                               {2, 0, 0}, {}, {&rules, &storms});
+  ASSERT_TRUE(model.screening.has_value());
+  ASSERT_EQ(model.screening->verdicts.size(), model.node.size());
+  ASSERT_EQ(model.to_choose.size(), model.node.size() + 2U) << "and the two cuts of the user's";
+  std::size_t candidates = 0;
+  for (const CutToChoose& cut : model.to_choose) {
+    if (cut.candidate < 0) continue;
+    ++candidates;
+    const auto i = static_cast<std::size_t>(cut.candidate);
+    EXPECT_EQ(cut.node, model.node[i]);
+    EXPECT_EQ(cut.id, model.model.network.id[static_cast<std::size_t>(cut.node)]);
+    EXPECT_EQ(cut.over_a_limit, model.screening->verdicts[i].basin == Outcome::OverLimit);
+    EXPECT_EQ(cut.digging_m3, model.materials[i].soil_dug_m3);
+    // Its own basin was measured, not the study's.
+    const Measured& length = model.screening->measures[i][static_cast<std::size_t>(RuleId::BasinLength)];
+    ASSERT_TRUE(length.value.has_value());
+    EXPECT_NEAR(*length.value, model.found.spots[i].basin.length_m, 1e-6);
+  }
+  EXPECT_EQ(candidates, model.node.size());
+  // All may be built here: the best three are better than the two of the user's with any third.
+  world.settings.choose.count = 3.0;
+  world.settings.choose.storm = "common";
+  world.settings.choose.aim = "captured";
+  std::vector<CutToChoose> free = model.to_choose;
+  for (CutToChoose& cut : free) cut.over_a_limit = false;
+  const ChosenCuts chosen = choose_cuts(model.model, free, world.settings, storms, {2});
+  ASSERT_EQ(chosen.choice.build_order.size(), 3U);
+  EXPECT_TRUE(std::any_of(chosen.choice.build_order.begin(), chosen.choice.build_order.end(),
+                          [&](std::size_t site) { return chosen.cuts[site].candidate >= 0; }));
+  EXPECT_NEAR(chosen.kept_m3, chosen.choice.value, 0.02 * chosen.kept_m3)
+      << "what the search says is what the chosen ones keep when they are run";
+  EXPECT_LT(chosen.kept_at_half_m3, chosen.kept_m3);
+  EXPECT_GT(chosen.kept_at_double_m3, chosen.kept_m3);
+  // None over a limit is ever taken, whatever it would bring.
+  for (CutToChoose& cut : free) cut.over_a_limit = cut.candidate >= 0;
+  for (const std::size_t site : choose_cuts(model.model, free, world.settings, storms, {1}).choice.build_order) {
+    EXPECT_LT(free[site].candidate, 0);
+  }
+}
+
+TEST(CandidateModel, AnOpeningHigherThanTheCurbIsNoCandidateAndNoError) {
+  World world(false);
+  world.settings.basin.opening_kind = "core";
+  world.settings.basin.core_diameter_m = 0.30;  // through a curb of 15 cm
+  const CandidateModel model = world.model();
+  EXPECT_TRUE(model.node.empty());
+  EXPECT_GT(model.found.without[static_cast<std::size_t>(WhyNone::NoCurb)], 0);
+  world.settings.basin.core_diameter_m = 0.10;
+  EXPECT_FALSE(world.model().node.empty());
 }
 
 TEST(CandidateModel, ThreadsAndOrderChangeNothing) {

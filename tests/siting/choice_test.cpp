@@ -65,6 +65,7 @@ SmallChoice small_choice(std::mt19937& random, int cuts) {
     params.opening_m = pick(random, 0.2, 1.2);
     params.basin.length_m = pick(random, 1.5, 6.0);
     params.basin.infiltration_m_s = pick(random, 0.0, 5e-5);
+    params.basin.rain_m2 = node % 2 == 0 ? params.basin.length_m * params.basin.width_m : 0.0;
   }
   out.model = world.build();
   // A burst of a quarter of an hour: many sets are run.

@@ -2,6 +2,8 @@
 #pragma once
 
 #include "curbshed/siting/candidates.hpp"
+#include "curbshed/siting/cuts_to_choose.hpp"
+#include "curbshed/siting/screening.hpp"
 #include "curbshed/study/storm.hpp"
 
 #include <cstdint>
@@ -28,13 +30,27 @@ struct CandidateModel {
   std::vector<Materials> materials;
   std::vector<std::int32_t> cuts;   ///< nodes of the user's cuts
   std::vector<double> cut_area_m2;  ///< ground whose water comes by these
+  /// Of the candidates, in the order of `found.spots`; nodes are this network's. Absent: not asked for.
+  std::optional<Screening> screening;
+  /// The user's cuts and the candidates by id, as the choice looks at them. `over_a_limit` is known of
+  /// candidates only.
+  std::vector<CutToChoose> to_choose;
+};
+
+/// By what the candidates are screened.
+struct CandidateRules {
+  const RuleSet* rules = nullptr;
+  const std::vector<study::Storm>* storms = nullptr;  ///< of the run
 };
 
 /// Finds the candidates and prepares the network with them. `inputs` gets the sites while this works and is
-/// left as it came. Errors: those of study::prepare.
+/// left as it came. With `by` the candidates are screened as cuts are, each place with all others open: how much
+/// wider the water stands, and how high it can stand when all is full, is that of all candidates together.
+/// Errors: those of study::prepare.
 CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& beside,
                                const study::Settings& settings, const std::optional<base::Box>& within,
-                               const terrain::WorkPlan& plan, const base::Progress& progress = {});
+                               const terrain::WorkPlan& plan, const base::Progress& progress = {},
+                               const CandidateRules& by = {});
 
 /// What one candidate would take in a storm with the user's cuts open and every other candidate closed.
 struct CandidateTake {

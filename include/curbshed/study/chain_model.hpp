@@ -65,8 +65,8 @@ struct BasinParams {
   int check_dams = 0;
   double dam_thickness_m = 0.0;
   double start_share = 0.0;  ///< of what it holds, full when a storm begins
-  double rain_m2 = 0.0;      ///< on which its own rain falls: the water line's plan; its place is in
-                             ///< the contribution's; 0 where that counts as ground
+  double rain_m2 = 0.0;      ///< on which its own rain falls: the water line's plan; its place is
+                             ///< in the contribution's places, that of a candidate goes on as ground
   double invert_m = 0.0;     ///< of the cut: gutter level
   double rim_m = 0.0;        ///< lowest point of the rim on the with-basin surface
   base::Point rim_at;
