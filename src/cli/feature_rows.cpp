@@ -166,6 +166,7 @@ study::SiteOverrides existing_basin(const StudyLayer& layer, std::size_t row,
     const double area_m2 =
         own.basin_length_m.value_or(basin.length_m) * own.basin_width_m.value_or(basin.width_m);
     own.side_slope = 0.0;
+    own.volume_told = true;
     own.ponding_m = *volume_m3 / area_m2;
     if (!(*own.ponding_m >= 0.01 && *own.ponding_m <= 1.0)) {
       throw InputError(

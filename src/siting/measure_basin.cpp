@@ -14,15 +14,24 @@ using base::Length;
 
 constexpr double kForever_s = 1000.0 * 3600.0;  ///< more reads "or more"
 
-/// Seconds in which a basin of this depth, full, soaks away through its floor.
+/// Seconds in which a basin of this depth, full, soaks away at its design rate: pool and what the mulch holds,
+/// through the floor, or the pool through the ground under it where the study says so.
 double drain_time_s(const study::BasinParams& basin, double ponding_m) {
-  const water::RawBasin raw = water::raw_basin({.length = Length::metres(basin.length_m),
-                                                .width = Length::metres(basin.width_m),
-                                                .side_slope = basin.side_slope,
-                                                .ponding = Length::metres(ponding_m)},
-                                               {});
-  const double rate_m3_s = basin.infiltration_m_s * raw.floor_area_m2;
-  return rate_m3_s > 0.0 ? std::min(water::basin_volume_m3(raw, 0.0) / rate_m3_s, kForever_s) : kForever_s;
+  const water::RawBasin raw =
+      water::raw_basin({.length = Length::metres(basin.length_m),
+                        .width = Length::metres(basin.width_m),
+                        .side_slope = basin.side_slope,
+                        .ponding = Length::metres(ponding_m),
+                        .mulch = Length::metres(basin.mulch_m),
+                        .mulch_voids = basin.mulch_voids,
+                        .floor_grade = basin.floor_grade,
+                        .check_dams = basin.check_dams,
+                        .dam_thickness = Length::metres(basin.dam_thickness_m)},
+                       {.infiltration = base::Rate::metres_per_second(basin.infiltration_m_s)});
+  if (!(raw.infiltration_m3_s > 0.0)) return kForever_s;
+  const double pool_s = basin.soaks_wetted ? raw.ponding_m / basin.infiltration_m_s
+                                           : (raw.invert_volume_m3 - raw.mulch_m3) / raw.infiltration_m3_s;
+  return std::min(pool_s + raw.mulch_m3 / raw.infiltration_m3_s, kForever_s);
 }
 
 /// The deepest ponding, up to the basin's own, that is gone in time; 0 when none is.
@@ -65,7 +74,9 @@ void measure_rate(const Survey& survey, const SiteFrame& frame, SiteMeasures& si
   of(site, RuleId::Infiltration) = rate;
   for (const RuleId id : {RuleId::DrainTime, RuleId::StandingWater}) {
     const double time_s = drain_time_s(basin, basin.ponding_m);
-    Measured time = plain_value(time_s, "volume over rate and floor; rate: " + origin.words);
+    Measured time = plain_value(time_s, fmt::format("volume over rate and {}; rate: {}",
+                                              basin.soaks_wetted ? "ground under water" : "floor",
+                                              origin.words));
     time.or_more = time_s >= kForever_s;
     time.measure_at_best = origin.weak;
     const Rule& rule = survey.in.rules->at(id);
@@ -153,7 +164,8 @@ void measure_basin(const Survey& survey, const SiteFrame& frame, SiteMeasures& s
   of(site, RuleId::Ponding) = plain_value(basin.ponding_m, study);
   of(site, RuleId::PondingLeast) = plain_value(basin.ponding_m, study);
   of(site, RuleId::DropBesideWalk) =
-      plain_value(study::crest_above_invert_m(survey.in.preparation->model, frame.node) + basin.ponding_m,
+      plain_value(study::crest_above_invert_m(survey.in.preparation->model, frame.node) + basin.outlet_drop_m +
+                      basin.ponding_m,
                   "curb height and the study");
   measure_levels(survey, frame, site);
   measure_freeboards(survey, frame, site);

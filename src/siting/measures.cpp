@@ -22,6 +22,12 @@ std::vector<double> paved_areas(const study::ChainModel& model) {
   for (street::ContributionEntry& entry : paved.contribution.entries) {
     if (!model.loss_classes[entry.loss_class].paved) entry.cells = 0;
   }
+  for (street::PlaceEntry& place : paved.contribution.places) {
+    if (!model.loss_classes[place.loss_class].paved) place.cells = 0;
+  }
+  for (street::RoofEntry& roof : paved.contribution.roofs) {
+    if (!model.loss_classes[roof.loss_class].paved) roof.cells = 0;
+  }
   return study::areas_arriving_m2(paved);
 }
 

@@ -150,7 +150,7 @@ class NodeFiller {
     basin.soaks_wetted = usual.soaks_over == "wetted";
     basin.evaporation_m_s = usual.evaporation_m_s;
     basin.mulch_m = settings_.room.mulch_m;
-    basin.mulch_voids = usual.mulch_voids;
+    basin.mulch_voids = own.volume_told ? 0.0 : usual.mulch_voids;
     basin.start_share = usual.start_share;
     fill_basin_kind(own, usual, model_.network.in_sag[node] >= 0, where(node), params);
     basin.invert_m =

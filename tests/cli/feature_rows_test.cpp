@@ -67,6 +67,7 @@ TEST(FeatureRows, APolygonIsABasinBesideItsCurb) {
   EXPECT_NEAR(own.ponding_m.value(), 0.15, 1e-6);  // 0.9 m3 on 6 m2
   EXPECT_EQ(own.side_slope.value(), 0.0);
   EXPECT_EQ(own.opening_m.value(), 1.0);
+  EXPECT_TRUE(own.volume_told) << "mulch adds nothing to a volume that was told";
 }
 
 TEST(FeatureRows, ExistingBasinsTakeWaterWithoutTheCutsToo) {

@@ -464,6 +464,34 @@ TEST(Measures, DrainTimeSaysTheDepthThatWouldPass) {
   EXPECT_EQ(world.outcome(RuleId::StandingWater), Outcome::OverLimit);
 }
 
+TEST(Measures, DrainTimeKnowsMulchWettedGroundAndDams) {
+  World world;
+  study::BasinParams& basin = world.made.model.params[0].basin;
+  const auto hours = [&] { return world.at(RuleId::DrainTime).value.value() / 3600.0; };
+  const double plain = hours();
+  basin.mulch_m = 0.10;
+  basin.mulch_voids = 0.3;
+  EXPECT_NEAR(hours(), plain + 0.03 / 0.025, 1e-9) << "3 cm of water in the mulch, at 25 mm/h";
+  basin.soaks_wetted = true;
+  EXPECT_NEAR(hours(), (0.15 + 0.03) / 0.025, 1e-9) << "the pool through all the ground under it";
+  basin.soaks_wetted = false;
+  basin.mulch_voids = 0.0;
+  basin.floor_grade = 0.02;
+  EXPECT_LT(hours(), plain) << "a falling floor holds less over the same ground";
+}
+
+TEST(Measures, RoofsWithTanksAndGroundUnderBasinsArePavedAsTheirClassSays) {
+  World world;
+  const double paved_m2 = world.at(RuleId::CatchmentPaved).value.value();
+  study::ChainModel& model = world.made.model;
+  std::size_t soft = model.loss_classes.size();
+  model.loss_classes.push_back({.name = "yard", .pervious = true, .paved = false});
+  model.contribution.first_place.assign(model.network.size() + 1, 1);
+  model.contribution.first_place[0] = 0;
+  model.contribution.places = {{0, static_cast<std::uint16_t>(soft), 0, 0, 40}};
+  EXPECT_EQ(world.at(RuleId::CatchmentPaved).value.value(), paved_m2);
+}
+
 TEST(Measures, ARateFromASoilMapIsNeverWithin) {
   for (const char* origin : {"measured", "study", "soil map", "assumed"}) {
     World world;
