@@ -69,7 +69,8 @@ class PageText {
         "reaches a "
         "cut first. Blue lines: gutters. Brown: basins. Triangle: where the street's water leaves. Square "
         "with a bar: "
-        "drain inlet. Dashed ring: sag where water ponds. North is up; the light comes from the north-west.");
+        "drain inlet. Dashed ring: sag where water ponds. Round with a number: a chosen candidate, by its number in "
+        "the list of what to build. North is up; the light comes from the north-west.");
     table();
     text_ += full_section(facts_, units_);
     text_ += screening_section(facts_);
@@ -110,9 +111,10 @@ class PageText {
         double most = 0.0;
         for (const PeakChange& change : changes) most = std::max(most, change.change());
         text_ += fmt::format(
-            "<p class=\"worse\">In {} the peak gets higher at {} {}, by at most {:.1f} %: see cuts.csv and "
+            "<p class=\"{}\">In {} the peak gets higher at {} {}, by at most {:.1f} %: see cuts.csv and "
             "outfalls.csv.{}</p>\n",
-            escaped(storm_words(storm.storm, units_)), rises, rises == 1 ? "place" : "places", most * 100.0,
+            most < kUsefulChange ? "small" : "worse", escaped(storm_words(storm.storm, units_)), rises,
+            rises == 1 ? "place" : "places", most * 100.0,
             most < kUsefulChange ? " A full basin sheds the rain that falls on it." : "");
       }
     }

@@ -161,6 +161,27 @@ std::string place_marks(const RunFacts& facts, const Paper& paper, const std::ve
   return text;
 }
 
+/// Chosen candidates stand in no network of the run: their basins, and their numbers in the build order.
+std::string chosen_marks(const RunFacts& facts, const Paper& paper) {
+  if (facts.chosen == nullptr || facts.candidates == nullptr) return {};
+  const siting::CandidateModel& model = facts.candidates->model;
+  std::string basins;
+  std::string marks;
+  const std::vector<std::size_t>& order = facts.chosen->choice.build_order;
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    const siting::CutToChoose& cut = facts.chosen->cuts[order[i]];
+    if (cut.candidate < 0) continue;
+    for (const base::Polyline& ring : model.water_line[at(cut.candidate)].rings) basins += paper.path(ring, true);
+    const base::Point p = model.model.network.at[at(cut.node)];
+    marks += fmt::format(
+        "<g class=\"cut\" transform=\"translate({} {})\"><title>{}</title><circle r=\"11\"/><text "
+        "y=\"5\">{}</text></g>",
+        short_number(paper.x(p)), short_number(paper.y(p)), escaped("candidate " + cut.id), i + 1);
+  }
+  if (marks.empty()) return {};
+  return fmt::format("<g transform=\"scale(0.1)\"><path class=\"basins\" d=\"{}\"/></g>{}", basins, marks);
+}
+
 }  // namespace
 
 std::string map_svg(const RunFacts& facts, const PageMap& map, const std::vector<std::string>& ranks,
@@ -194,7 +215,7 @@ std::string map_svg(const RunFacts& facts, const PageMap& map, const std::vector
       "areas, "
       "curbs, gutters, basins and cuts\">{}<g transform=\"scale(0.1)\">{}{}</g>{}{}</svg>",
       short_number(kWide), short_number(tall), picture, areas_paths(facts, paper, ranks),
-      lines_paths(facts, paper), place_marks(facts, paper, ranks), furniture);
+      lines_paths(facts, paper), place_marks(facts, paper, ranks) + chosen_marks(facts, paper), furniture);
 }
 
 }  // namespace curbshed::report

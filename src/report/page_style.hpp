@@ -36,7 +36,7 @@ svg text{font:12px "DejaVu Sans",Verdana,sans-serif;fill:var(--ink)}
 .map .gutters{fill:none;stroke:var(--water);stroke-width:22}
 .map .overflow{fill:none;stroke:#b5651d;stroke-width:14;stroke-dasharray:40 24}
 .map .basins{fill:var(--earth);stroke:#3c2508;stroke-width:8}
-.map .cut rect{fill:#fffdf8;stroke:var(--ink);stroke-width:1.5}
+.map .cut rect,.map .cut circle{fill:#fffdf8;stroke:var(--ink);stroke-width:1.5}
 .map .cut text{text-anchor:middle;font-weight:bold}
 .map .inlet,.map .outfall,.map .sag{fill:#fffdf8;stroke:var(--ink);stroke-width:2}
 .map .sag{stroke-dasharray:3 2}
