@@ -60,6 +60,7 @@ class Gatherer {
     read_field();
     read_levels();
     read_walls();
+    read_weights();
     sort_sites();
     read_addresses();
     read_things();
@@ -676,6 +677,23 @@ class Gatherer {
         for (const base::Polyline& line : layer.shape(row).lines) {
           out_.inputs.walls.push_back({layer.id(row), line, height_m});
         }
+      } catch (const InputError& error) {
+        layer.set_aside(row, error.met());
+      }
+    }
+    close(layer);
+  }
+
+  void read_weights() {
+    if (!settings_.choose.weights.given()) {
+      return;
+    }
+    StudyLayer layer = open("choose.weights", false);
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      try {
+        const std::optional<double> weight = layer.measure(row, "weight");
+        if (!weight) throw InputError({}, "the feature has no weight", "", "");
+        out_.inputs.weights.push_back({layer.shape(row), *weight});
       } catch (const InputError& error) {
         layer.set_aside(row, error.met());
       }

@@ -30,6 +30,16 @@ void place_cut(const study::MapProducts& maps, const street::Network& network, C
   }
 }
 
+double ground_weight(const study::StudyInputs& inputs, base::Point p) {
+  double weight = 1.0;
+  for (const study::WeightArea& area : inputs.weights) {
+    const bool in = std::any_of(area.shape.polygons.begin(), area.shape.polygons.end(),
+                                [&](const base::Polygon& polygon) { return base::contains(polygon, p); });
+    if (in) weight *= area.weight;
+  }
+  return weight;
+}
+
 }  // namespace
 
 std::optional<DugBasin> dug_basin(const study::ChainModel& model, std::size_t node,
@@ -70,7 +80,7 @@ std::vector<CutToChoose> cuts_of_run(const study::Preparation& preparation, cons
     }
     const std::int32_t site = network.site[n];
     if (site >= 0 && at(site) < inputs.overrides.size()) {
-      cut.weight = inputs.overrides[at(site)].weight.value_or(1.0);
+      cut.weight = inputs.overrides[at(site)].weight.value_or(1.0) * ground_weight(inputs, network.at[n]);
       cut.consent = inputs.overrides[at(site)].consent;
     }
     cut.over_a_limit = !over_a_limit.empty() && over_a_limit[n] != 0;

@@ -438,6 +438,21 @@ std::vector<Broken> wall_cases() {
          folder.write("walls.geojson", SmallStudy::collection(SmallStudy::feature(
                                            "Polygon", SmallStudy::box(5, 5, 9, 9), "\"h\":3")));
        }},
+      {"choice_weights_without_a_weight",
+       [](const TempFolder& folder) {
+         folder.write("heat.geojson", SmallStudy::collection(SmallStudy::feature(
+                                          "Polygon", SmallStudy::box(5, 5, 9, 9), "\"id\":\"H1\"")));
+         edit(folder, "study.toml", "[rain]",
+              "[choose]\ncount = 1\n[choose.weights]\nfile = \"heat.geojson\"\n[rain]");
+       }},
+      {"choice_weight_below_nothing",
+       [](const TempFolder& folder) {
+         folder.write("heat.geojson",
+                      SmallStudy::collection(SmallStudy::feature("Polygon", SmallStudy::box(5, 5, 9, 9),
+                                                                 "\"id\":\"H1\",\"weight\":-2")));
+         edit(folder, "study.toml", "[rain]",
+              "[choose]\ncount = 1\n[choose.weights]\nfile = \"heat.geojson\"\n[rain]");
+       }},
   };
 }
 

@@ -43,6 +43,12 @@ struct SiteOverrides {
   InletInput inlet;
 };
 
+/// Ground where the water that a basin keeps counts so many times in the choice.
+struct WeightArea {
+  base::Shape shape;  ///< polygons
+  double weight = 1.0;
+};
+
 /// A house on the map of addresses.
 struct Address {
   std::string number;
@@ -64,6 +70,7 @@ struct StudyInputs {
   std::vector<street::Site> sites;
   std::vector<SiteOverrides> overrides;  ///< one a site
   std::vector<Address> addresses;
+  std::vector<WeightArea> weights;
   std::vector<street::FlowLine> flow_lines;
   std::vector<street::CornerPoint> corner_points;
   std::vector<FieldRow> field;

@@ -274,6 +274,7 @@ struct ChooseSettings {
   std::string storm;                     ///< id of the storm that counts
   std::string outfall;                   ///< whose peak; "" = all ends below cuts, added up one by one
   double peak_part = 0.5;                ///< of `both`
+  LayerSource weights;                   ///< ground where kept water counts more or less
   bool asked() const { return count || money || digging_m3; }
 };
 
