@@ -98,10 +98,12 @@ void note_placeholders(const study::Settings& settings, base::Notes& notes) {
 }
 
 siting::CandidateModel candidates_of(const study::Settings& settings, const std::optional<Box>& within,
-                                     const siting::CandidateRules& by, const terrain::WorkPlan& plan,
+                                     const PrepareOptions& wanted, const terrain::WorkPlan& plan,
                                      PreparedStudy& study) {
+  if (wanted.looking) wanted.looking();
   siting::CandidateModel model =
-      siting::candidate_model(study.gathered.inputs, study.gathered.beside, settings, within, plan, {}, by);
+      siting::candidate_model(study.gathered.inputs, study.gathered.beside, settings, within, plan, {},
+                              wanted.candidates_by);
   study.gathered.beside = {};
   return model;
 }
@@ -153,8 +155,7 @@ PreparedStudy prepare_study(const study::Settings& settings, const PrepareOption
     study.preparation = {};
     study.gathered = gather_inputs(settings, options);
     // Before the run's own network: while this works, no raster of the other is held.
-    if (settings.candidates.on && !extent)
-      study.candidates = candidates_of(settings, std::nullopt, wanted.candidates_by, plan, study);
+    if (settings.candidates.on && !extent) study.candidates = candidates_of(settings, std::nullopt, wanted, plan, study);
     const base::Progress progress = wanted.gathered ? wanted.gathered(study.gathered) : base::Progress{};
     study.preparation = study::prepare(study.gathered.inputs, settings, plan, progress);
     if (!extent || !grow(cut_sides(study.preparation.model.network), settings.place.grow_limit_m, *extent,
@@ -163,8 +164,9 @@ PreparedStudy prepare_study(const study::Settings& settings, const PrepareOption
     }
   }
   if (extent) {
-    if (settings.candidates.on)
-      study.candidates = candidates_of(settings, study.place.with_margin, wanted.candidates_by, plan, study);
+    if (settings.candidates.on) {
+      study.candidates = candidates_of(settings, study.place.with_margin, wanted, plan, study);
+    }
     note_growth(study.place, study);
   }
   note_placeholders(settings, study.preparation.model.notes);

@@ -222,6 +222,7 @@ int run_command(const Options& options, Console& console) {
     progress = console.progress();
     return progress;
   };
+  wanted.looking = [&console] { console.step("looking for candidates"); };
   if (!dry) wanted.candidates_by = {&rules, &storms};
   PreparedStudy prepared = prepare_study(settings, wanted, {choice.threads, 0, 0});
   reuse.reset();

@@ -29,6 +29,18 @@ constexpr const char* kTwoYear = "20 mm";
 constexpr const char* kTenYear = "35 mm";
 constexpr const char* kSoak = "10 mm/h";
 
+/// "my-street" reads "My street".
+std::string title_of(const fs::path& folder) {
+  const fs::path whole = fs::absolute(folder).lexically_normal();
+  std::string title = (whole.has_filename() ? whole : whole.parent_path()).filename().string();
+  std::replace_if(
+      title.begin(), title.end(), [](char c) { return c == '-' || c == '_'; }, ' ');
+  if (!title.empty() && title.front() >= 'a' && title.front() <= 'z') {
+    title.front() = static_cast<char>(title.front() - 'a' + 'A');
+  }
+  return title;
+}
+
 /// What geodata advises to the writer of a study, for one who has none yet.
 std::string advice_for_start(const std::string& next) {
   constexpr std::pair<std::string_view, std::string_view> kInstead[] = {
@@ -256,7 +268,7 @@ class Starter {
 
   void say_values() {
     study_.title = asked_.title.empty()
-                       ? fmt::format("Street water around {}", fs::path(asked_.elevation).stem().string())
+                       ? title_of(folder_)
                        : asked_.title;
     say("rain.two_year_1h", asked_.two_year, kTwoYear, base::Dimension::Length, "--two-year-1h",
         "the rain of the 2-year, 1-hour storm, from the published precipitation-frequency table of your "

@@ -115,7 +115,7 @@ class PageText {
             "outfalls.csv.{}</p>\n",
             most < kUsefulChange ? "small" : "worse", escaped(storm_words(storm.storm, units_)), rises,
             rises == 1 ? "place" : "places", most * 100.0,
-            most < kUsefulChange ? " A full basin sheds the rain that falls on it." : "");
+            most < kUsefulChange ? " Often it is that a full basin sheds the rain that falls on it." : "");
       }
     }
     text_ += "<div class=\"mind\">\n";
