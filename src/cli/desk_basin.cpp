@@ -65,10 +65,11 @@ DeskAnswer basin_answer(const DeskValues& v) {
                   floor_width_m, both_units(rate_m_s, Dimension::Rate)),
       "through the floor: V / (rate · floor); through the plan area under water: d / rate"};
   if (falls) {
-    answer.working.push_back(fmt::format(
-        "the floor falls {:g} %; {} check dams: cells of depth y = d - s x hold (w (d^2 - y1^2) / 2 + z (d^3 - "
-        "y1^3) / 3) / s each, the end slopes z y^2 w / 2 + 2/3 z^2 y^3; floor under water {}",
-        shape.floor_grade * 100.0, shape.check_dams, both_units(wet_m2, Dimension::Area)));
+    answer.working.push_back(
+        fmt::format("the floor falls {:g} %; {} check dams: cells of depth y = d - s x hold (w (d^2 - y1^2) "
+                    "/ 2 + z (d^3 - "
+                    "y1^3) / 3) / s each, the end slopes z y^2 w / 2 + 2/3 z^2 y^3; floor under water {}",
+                    shape.floor_grade * 100.0, shape.check_dams, both_units(wet_m2, Dimension::Area)));
   }
   answer.sources = {
       "volume of a frustum (geometry); drain time by a constant rate (common practice, no source)"};
@@ -80,18 +81,19 @@ DeskAnswer basin_answer(const DeskValues& v) {
 }  // namespace
 
 std::vector<DeskCheck> basin_checks() {
-  return {{"basin",
-           "what a basin holds and how long it takes to drain",
-           {{"length", Dimension::Length, true, "", "1000 m", "", "water line along the curb"},
-            {"width", Dimension::Length, true, "", "1000 m", "", "water line square to the curb"},
-            {"depth", Dimension::Length, true, "", "10 m", "", "from the water line down to the floor"},
-            {"side-slope", Dimension::Plain, true, "0", "20", "", "horizontal to one vertical"},
-            {"conductivity", Dimension::Rate, true, "", "10 m/s", "", "rate at which the ground takes water"},
-            {"safety", Dimension::Plain, false, "1", "20", "1", "the rate is divided by it"},
-            {"floor-grade", Dimension::Slope, false, "0", "30 %", "0", "fall of the floor along the basin"},
-            {"check-dams", Dimension::Plain, false, "0", "50", "0", "dams across it, as high as the water line"},
-            {"dam-thickness", Dimension::Length, false, "0 m", "2 m", "0 m", "of a dam, along the basin"}},
-           &basin_answer}};
+  return {
+      {"basin",
+       "what a basin holds and how long it takes to drain",
+       {{"length", Dimension::Length, true, "", "1000 m", "", "water line along the curb"},
+        {"width", Dimension::Length, true, "", "1000 m", "", "water line square to the curb"},
+        {"depth", Dimension::Length, true, "", "10 m", "", "from the water line down to the floor"},
+        {"side-slope", Dimension::Plain, true, "0", "20", "", "horizontal to one vertical"},
+        {"conductivity", Dimension::Rate, true, "", "10 m/s", "", "rate at which the ground takes water"},
+        {"safety", Dimension::Plain, false, "1", "20", "1", "the rate is divided by it"},
+        {"floor-grade", Dimension::Slope, false, "0", "30 %", "0", "fall of the floor along the basin"},
+        {"check-dams", Dimension::Plain, false, "0", "50", "0", "dams across it, as high as the water line"},
+        {"dam-thickness", Dimension::Length, false, "0 m", "2 m", "0 m", "of a dam, along the basin"}},
+       &basin_answer}};
 }
 
 }  // namespace curbshed::cli

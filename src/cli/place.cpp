@@ -101,9 +101,8 @@ siting::CandidateModel candidates_of(const study::Settings& settings, const std:
                                      const PrepareOptions& wanted, const terrain::WorkPlan& plan,
                                      PreparedStudy& study) {
   if (wanted.looking) wanted.looking();
-  siting::CandidateModel model =
-      siting::candidate_model(study.gathered.inputs, study.gathered.beside, settings, within, plan, {},
-                              wanted.candidates_by);
+  siting::CandidateModel model = siting::candidate_model(study.gathered.inputs, study.gathered.beside,
+                                                         settings, within, plan, {}, wanted.candidates_by);
   study.gathered.beside = {};
   return model;
 }
@@ -155,7 +154,8 @@ PreparedStudy prepare_study(const study::Settings& settings, const PrepareOption
     study.preparation = {};
     study.gathered = gather_inputs(settings, options);
     // Before the run's own network: while this works, no raster of the other is held.
-    if (settings.candidates.on && !extent) study.candidates = candidates_of(settings, std::nullopt, wanted, plan, study);
+    if (settings.candidates.on && !extent)
+      study.candidates = candidates_of(settings, std::nullopt, wanted, plan, study);
     const base::Progress progress = wanted.gathered ? wanted.gathered(study.gathered) : base::Progress{};
     study.preparation = study::prepare(study.gathered.inputs, settings, plan, progress);
     if (!extent || !grow(cut_sides(study.preparation.model.network), settings.place.grow_limit_m, *extent,

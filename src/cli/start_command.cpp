@@ -267,9 +267,7 @@ class Starter {
   }
 
   void say_values() {
-    study_.title = asked_.title.empty()
-                       ? title_of(folder_)
-                       : asked_.title;
+    study_.title = asked_.title.empty() ? title_of(folder_) : asked_.title;
     say("rain.two_year_1h", asked_.two_year, kTwoYear, base::Dimension::Length, "--two-year-1h",
         "the rain of the 2-year, 1-hour storm, from the published precipitation-frequency table of your "
         "place.");

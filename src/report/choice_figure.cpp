@@ -51,15 +51,17 @@ std::string choice_figure(const RunFacts& facts, Units units) {
     words += fmt::format("<text x=\"{}\" y=\"{}\">no set more than {}</text>", short_number(right + 8.0),
                          short_number(line + 4.0), escaped(worth_words(facts, choice.bound, units)));
   }
-  const std::string dashes =
-      choice.proved ? std::string()
-                    : fmt::format("<path class=\"before\" d=\"M{} {}H{}\"/>", short_number(kLeft),
-                                  short_number(line), short_number(right));
+  const std::string dashes = choice.proved
+                                 ? std::string()
+                                 : fmt::format("<path class=\"before\" d=\"M{} {}H{}\"/>",
+                                               short_number(kLeft), short_number(line), short_number(right));
   const double wide = right + kWords;
   return fmt::format(
-      "<figure><svg class=\"ribbon stairs\" width=\"{0:.0f}\" height=\"{1:.0f}\" viewBox=\"0 0 {0:.0f} {1:.0f}\" "
+      "<figure><svg class=\"ribbon stairs\" width=\"{0:.0f}\" height=\"{1:.0f}\" viewBox=\"0 0 {0:.0f} "
+      "{1:.0f}\" "
       "role=\"img\" aria-label=\"What the first cuts bring together, one step a cut\"><path class=\"water\" "
-      "d=\"{2}\"/>{3}{4}<text x=\"{5}\" y=\"{6}\">cuts built</text></svg><figcaption class=\"small\">One step a cut "
+      "d=\"{2}\"/>{3}{4}<text x=\"{5}\" y=\"{6}\">cuts built</text></svg><figcaption class=\"small\">One "
+      "step a cut "
       "in build order: how much the first ones bring together.{7}</figcaption></figure>\n",
       wide, base + kFoot, outline, dashes, words, short_number(kLeft), short_number(base + 34.0),
       choice.proved ? "" : " Dashed: no set of this size can bring more.");

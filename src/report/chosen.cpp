@@ -31,9 +31,9 @@ double worth_factor(const ChosenCuts& chosen) {
 }
 
 std::string worth_words(const ChosenCuts& chosen, double worth, Units units) {
-  return keeps_water(chosen) ? show_volume(worth, units)
-         : chosen.aim == "peak"   ? show_flow(worth, units)
-                                  : fmt::format("{:.2g} points", worth * kPercent);
+  return keeps_water(chosen)    ? show_volume(worth, units)
+         : chosen.aim == "peak" ? show_flow(worth, units)
+                                : fmt::format("{:.2g} points", worth * kPercent);
 }
 
 std::string money_words(const RunFacts& facts, double money) {
@@ -84,8 +84,8 @@ class PlaceOf {
     if (!words.empty()) return words;
     const street::Network& network = facts_.candidates->model.model.network;
     const base::Point p = network.at[static_cast<std::size_t>(cut.node)];
-    return fmt::format("at {:.1f}, {:.1f} {}", p.x_m / facts_.metres_per_unit,
-                       p.y_m / facts_.metres_per_unit, facts_.crs_unit);
+    return fmt::format("at {:.1f}, {:.1f} {}", p.x_m / facts_.metres_per_unit, p.y_m / facts_.metres_per_unit,
+                       facts_.crs_unit);
   }
 
  private:
@@ -171,8 +171,7 @@ base::Table choice_table(const RunFacts& facts) {
     const std::vector<double>& after = chosen.choice.value_after;
     const double adds = in ? after[i] - (i > 0 ? after[i - 1] : 0.0) : 0.0;
     const std::optional<double>& money = chosen.cuts[site].cost.total;
-    table.rows.push_back({chosen.cuts[site].id,
-                          text(chosen.cuts[site].candidate < 0 ? "cut" : "candidate"),
+    table.rows.push_back({chosen.cuts[site].id, text(chosen.cuts[site].candidate < 0 ? "cut" : "candidate"),
                           places.words(chosen.cuts[site], Units::Metric),
                           in ? Cell(static_cast<std::int64_t>(i) + 1) : Cell(),
                           in ? Cell(adds * factor) : Cell(), in ? Cell(after[i] * factor) : Cell(),
@@ -229,7 +228,8 @@ std::vector<std::string> choice_sentences(const RunFacts& facts, Units units) {
                                                           show_share(choice.bound / choice.value - 1.0))
                                             : std::string()));
   sentences.push_back(fmt::format(
-      "How fast the ground takes water is the least known: at half the rate the chosen basins keep {} of {}, at "
+      "How fast the ground takes water is the least known: at half the rate the chosen basins keep {} of {}, "
+      "at "
       "double {}.",
       show_volume(chosen.kept_at_half_m3, units), storm, show_volume(chosen.kept_at_double_m3, units)));
   return sentences;
@@ -242,9 +242,9 @@ std::vector<std::string> choice_lines(const RunFacts& facts, Units units) {
   for (std::size_t i = 0; i < chosen.choice.build_order.size(); ++i) {
     const std::size_t site = chosen.choice.build_order[i];
     const std::vector<double>& after = chosen.choice.value_after;
-    std::string line = fmt::format("{}, {}: adds {}", chosen.cuts[site].id,
-                                   places.words(chosen.cuts[site], units),
-                                   worth_words(chosen, after[i] - (i > 0 ? after[i - 1] : 0.0), units));
+    std::string line =
+        fmt::format("{}, {}: adds {}", chosen.cuts[site].id, places.words(chosen.cuts[site], units),
+                    worth_words(chosen, after[i] - (i > 0 ? after[i - 1] : 0.0), units));
     if (i > 0) {
       line += fmt::format(", {} together", worth_words(chosen, after[i], units));
     }

@@ -69,7 +69,8 @@ class PageText {
         "reaches a "
         "cut first. Blue lines: gutters. Brown: basins. Triangle: where the street's water leaves. Square "
         "with a bar: "
-        "drain inlet. Dashed ring: sag where water ponds. Round with a number: a chosen candidate, by its number in "
+        "drain inlet. Dashed ring: sag where water ponds. Round with a number: a chosen candidate, by its "
+        "number in "
         "the list of what to build. North is up; the light comes from the north-west.");
     table();
     text_ += full_section(facts_, units_);

@@ -171,7 +171,8 @@ std::string chosen_marks(const RunFacts& facts, const Paper& paper) {
   for (std::size_t i = 0; i < order.size(); ++i) {
     const siting::CutToChoose& cut = facts.chosen->cuts[order[i]];
     if (cut.candidate < 0) continue;
-    for (const base::Polyline& ring : model.water_line[at(cut.candidate)].rings) basins += paper.path(ring, true);
+    for (const base::Polyline& ring : model.water_line[at(cut.candidate)].rings)
+      basins += paper.path(ring, true);
     const base::Point p = model.model.network.at[at(cut.node)];
     marks += fmt::format(
         "<g class=\"cut\" transform=\"translate({} {})\"><title>{}</title><circle r=\"11\"/><text "

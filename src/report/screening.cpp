@@ -232,9 +232,9 @@ std::string over_words(const RunFacts& facts, std::int32_t node) {
   if (keys.empty()) return {};
   const std::vector<std::string> first(
       keys.begin(), keys.begin() + static_cast<std::ptrdiff_t>(std::min(keys.size(), kMostNamed)));
-  return fmt::format("over a limit: {}{}", fmt::join(first, ", "),
-                     keys.size() > kMostNamed ? fmt::format(" and {} more", keys.size() - kMostNamed)
-                                              : std::string());
+  return fmt::format(
+      "over a limit: {}{}", fmt::join(first, ", "),
+      keys.size() > kMostNamed ? fmt::format(" and {} more", keys.size() - kMostNamed) : std::string());
 }
 
 std::string whose_sentence(const RunFacts& facts) {

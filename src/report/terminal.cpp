@@ -78,7 +78,8 @@ void add_rises(const RunFacts& facts, const StormComparison& storm, Units units,
   }
   if (const std::size_t few = rises.size() - large; few > 0) {
     page.warning(fmt::format(
-        "HIGHER by less than {:.0f} % in {}: at {} (often: a full basin sheds the rain that falls on it); cuts.csv has {}.",
+        "HIGHER by less than {:.0f} % in {}: at {} (often: a full basin sheds the rain that falls on it); "
+        "cuts.csv has {}.",
         kUsefulChange * 100.0, storm_words(storm.storm, units),
         few == 1 ? std::string("1 place") : fmt::format("{} places", few), few == 1 ? "it" : "them"));
   }

@@ -14,7 +14,7 @@ using terrain::CurbKind;
 using terrain::CurbStation;
 
 constexpr double kHeightsDiffer_m = 0.02;  // of a curb, as stations and cuts read it
-constexpr double kLeastCurb_m = 0.05;  // below it nobody saws
+constexpr double kLeastCurb_m = 0.05;      // below it nobody saws
 
 /// Points in square bins.
 class NearPoints {
@@ -124,8 +124,9 @@ class Rows {
     const study::BasinSettings& basin = settings_.basin;
     const double high_m = basin.opening_kind == "core" ? basin.core_diameter_m.value_or(0.0)
                                                        : basin.opening_height_m.value_or(0.0);
-    return high_m > 0.0 ? high_m + basin.invert_rise_m - basin.dip_m - settings_.gutter.depression_m.value_or(0.0)
-                        : 0.0;
+    return high_m > 0.0
+               ? high_m + basin.invert_rise_m - basin.dip_m - settings_.gutter.depression_m.value_or(0.0)
+               : 0.0;
   }
 
   std::optional<WhyNone> forbidden(const CurbStation& s, const terrain::CurbLine& line,

@@ -140,8 +140,8 @@ void measure_around(const Survey& survey, const SiteFrame& frame, SiteMeasures& 
 
 void measure_soil(const Survey& survey, const SiteFrame& frame, SiteMeasures& site) {
   const study::BasinParams& basin = survey.in.preparation->model.params[frame.node].basin;
-  const double floor_m =
-      study::crest_above_invert_m(survey.in.preparation->model, frame.node) + basin.outlet_drop_m + basin.ponding_m;
+  const double floor_m = study::crest_above_invert_m(survey.in.preparation->model, frame.node) +
+                         basin.outlet_drop_m + basin.ponding_m;
   for (const OneKind& one :
        {OneKind{RuleId::Hardpan, ThingKind::Hardpan}, OneKind{RuleId::WaterTable, ThingKind::WaterTable}}) {
     if (!survey.around.knows(one.kind)) continue;

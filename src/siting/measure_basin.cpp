@@ -14,8 +14,8 @@ using base::Length;
 
 constexpr double kForever_s = 1000.0 * 3600.0;  ///< more reads "or more"
 
-/// Seconds in which a basin of this depth, full, soaks away at its design rate: pool and what the mulch holds,
-/// through the floor, or the pool through the ground under it where the study says so.
+/// Seconds in which a basin of this depth, full, soaks away at its design rate: pool and what the mulch
+/// holds, through the floor, or the pool through the ground under it where the study says so.
 double drain_time_s(const study::BasinParams& basin, double ponding_m) {
   const water::RawBasin raw =
       water::raw_basin({.length = Length::metres(basin.length_m),
@@ -74,9 +74,9 @@ void measure_rate(const Survey& survey, const SiteFrame& frame, SiteMeasures& si
   of(site, RuleId::Infiltration) = rate;
   for (const RuleId id : {RuleId::DrainTime, RuleId::StandingWater}) {
     const double time_s = drain_time_s(basin, basin.ponding_m);
-    Measured time = plain_value(time_s, fmt::format("volume over rate and {}; rate: {}",
-                                              basin.soaks_wetted ? "ground under water" : "floor",
-                                              origin.words));
+    Measured time =
+        plain_value(time_s, fmt::format("volume over rate and {}; rate: {}",
+                                        basin.soaks_wetted ? "ground under water" : "floor", origin.words));
     time.or_more = time_s >= kForever_s;
     time.measure_at_best = origin.weak;
     const Rule& rule = survey.in.rules->at(id);
@@ -164,8 +164,8 @@ void measure_basin(const Survey& survey, const SiteFrame& frame, SiteMeasures& s
   of(site, RuleId::Ponding) = plain_value(basin.ponding_m, study);
   of(site, RuleId::PondingLeast) = plain_value(basin.ponding_m, study);
   of(site, RuleId::DropBesideWalk) =
-      plain_value(study::crest_above_invert_m(survey.in.preparation->model, frame.node) + basin.outlet_drop_m +
-                      basin.ponding_m,
+      plain_value(study::crest_above_invert_m(survey.in.preparation->model, frame.node) +
+                      basin.outlet_drop_m + basin.ponding_m,
                   "curb height and the study");
   measure_levels(survey, frame, site);
   measure_freeboards(survey, frame, site);

@@ -13,7 +13,7 @@ namespace curbshed::study {
 
 struct BasinSite {
   std::vector<std::int64_t> cells;  ///< of its place, inside the raster
-  base::Polygon water_line;  ///< rectangle, counter-clockwise; no rings where the cut has no curb
+  base::Polygon water_line;         ///< rectangle, counter-clockwise; no rings where the cut has no curb
   double rim_m = 0.0;
   base::Point rim_at;
   std::int32_t rim_to = -1;  ///< node whose area the spilled water runs into, −1 none

@@ -72,14 +72,14 @@ void ChainRun::note_engaged() {
 
 /// No water stands at the node and none falls into its basin: with nothing arriving, nothing happens there.
 bool ChainRun::rests(std::size_t node) const {
-  return work_.state.basin_m3[node] == 0.0 && work_.state.sag_m3[node] == 0.0 &&
-         own_rain_m3(node, k_) == 0.0;
+  return work_.state.basin_m3[node] == 0.0 && work_.state.sag_m3[node] == 0.0 && own_rain_m3(node, k_) == 0.0;
 }
 
 /// Rain that falls into an open basin in a step.
 double ChainRun::own_rain_m3(std::size_t node, std::size_t step) const {
   return work_.open[node] != 0 && street::has_basin(work_.model.network.kind[node])
-             ? work_.storm.rain_m[step] * work_.model.params[node].basin.rain_m2 : 0.0;
+             ? work_.storm.rain_m[step] * work_.model.params[node].basin.rain_m2
+             : 0.0;
 }
 
 void ChainRun::run() {
@@ -335,9 +335,7 @@ void ChainRun::gutter_depth(std::size_t node, double volume_m3) {
 
 double ChainRun::through_cut(std::size_t node, double volume_m3, double depth_m) {
   const NodeWater& water = work_.water[node];
-  return through_basin(node, volume_m3,
-                       offered_m3_s(water, volume_m3 / work_.storm.step_s),
-                       depth_m);
+  return through_basin(node, volume_m3, offered_m3_s(water, volume_m3 / work_.storm.step_s), depth_m);
 }
 
 double ChainRun::through_inlet(std::size_t node, double volume_m3) {

@@ -39,8 +39,8 @@ struct LateralInflow {
 };
 
 /// tanks: as they stand at the start, one a tank of the model; empty leaves them out (roofs then run off as
-/// all others). open: one a node, 1 where a basin lies open, so that the ground under it gives no runoff; empty
-/// = none. A run that drops water takes one thread.
+/// all others). open: one a node, 1 where a basin lies open, so that the ground under it gives no runoff;
+/// empty = none. A run that drops water takes one thread.
 LateralInflow lateral_inflow(const ChainModel& model, const std::vector<double>& join_travel_s,
                              const Storm& storm, const std::vector<water::TankState>& tanks,
                              DroppedWater& dropped, base::Workers workers,

@@ -20,12 +20,14 @@ struct NodeWater {
   water::RawSagOpening sag_opening;
   water::InletShape inlet;  ///< of an open inlet only; its rating is the model's
   water::RawBasin basin;    ///< of an open cut only
-  double end_width_m = 0.0;  ///< of a basin in line: clear width that the gutter runs into; 0 = it lies beside
-  water::RawGutter beyond;   ///< pavement beyond that width
+  double end_width_m =
+      0.0;                  ///< of a basin in line: clear width that the gutter runs into; 0 = it lies beside
+  water::RawGutter beyond;  ///< pavement beyond that width
   water::RawSag sag;        ///< of a sag only
 };
 
-/// Whether a cut or inlet takes water in a run that asks for it so; a basin that is there already always does.
+/// Whether a cut or inlet takes water in a run that asks for it so; a basin that is there already always
+/// does.
 bool takes_water(const ChainModel& model, std::size_t node, std::uint8_t asked_open);
 /// takes_water of the basins of a run, one a node; 0 for what has no basin.
 std::vector<std::uint8_t> open_basins(const ChainModel& model, const std::vector<std::uint8_t>& asked_open);

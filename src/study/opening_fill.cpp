@@ -75,11 +75,11 @@ void fill_basin_kind(const SiteOverrides& own, const BasinSettings& usual, bool 
   basin.dam_thickness_m = usual.dam_thickness_m;
   const double floor_m = basin.length_m - 2.0 * basin.side_slope * basin.ponding_m;
   if (basin.check_dams > 0 && !(dams * basin.dam_thickness_m < floor_m)) {
-    throw base::InputError(
-        where,
-        fmt::format("{:g} check dams of {:.2f} m take the whole floor of {:.2f} m", dams,
-                    basin.dam_thickness_m, floor_m),
-        "dams that leave room between them", "take fewer or thinner dams, or a longer basin");
+    throw base::InputError(where,
+                           fmt::format("{:g} check dams of {:.2f} m take the whole floor of {:.2f} m", dams,
+                                       basin.dam_thickness_m, floor_m),
+                           "dams that leave room between them",
+                           "take fewer or thinner dams, or a longer basin");
   }
 }
 

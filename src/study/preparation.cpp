@@ -309,11 +309,10 @@ std::vector<street::CellUnder> place_basins(const StudyInputs& inputs, const Nod
   std::sort(under.begin(), under.end(), [](const street::CellUnder& a, const street::CellUnder& b) {
     return a.cell != b.cell ? a.cell < b.cell : a.basin < b.basin;
   });
-  under.erase(std::unique(under.begin(), under.end(),
-                          [](const street::CellUnder& a, const street::CellUnder& b) {
-                            return a.cell == b.cell;
-                          }),
-              under.end());
+  under.erase(
+      std::unique(under.begin(), under.end(),
+                  [](const street::CellUnder& a, const street::CellUnder& b) { return a.cell == b.cell; }),
+      under.end());
   return under;
 }
 

@@ -110,8 +110,8 @@ StormResult run_storm(const ChainModel& model, const EventReaches& reaches, cons
   check(model);
   check(storm);
   DroppedWater none;
-  const LateralInflow lateral =
-      lateral_inflow(model, reaches.join_travel_s, storm, start.tanks, none, workers, open_basins(model, open));
+  const LateralInflow lateral = lateral_inflow(model, reaches.join_travel_s, storm, start.tanks, none,
+                                               workers, open_basins(model, open));
   StormResult result = run_chain(model, reaches, lateral, storm, open, start, none, workers);
   check_ledgers(model, result);
   return result;

@@ -349,8 +349,7 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
   for (const float leaves : leaving_m3_s(node)) {
     const auto leaves_m3_s = static_cast<double>(leaves);
     most_m3_s = std::max(most_m3_s, leaves_m3_s);
-    out.offered_m3.push_back(
-        in_pond ? kNoLimit_m3 : step_s * offered_m3_s(water, leaves_m3_s));
+    out.offered_m3.push_back(in_pond ? kNoLimit_m3 : step_s * offered_m3_s(water, leaves_m3_s));
   }
   // The pool never stands above the gutter's water; levels count from a second cut, where there is one.
   const double below_m = invert_below_gutter_m(shared_->model.params[n]) + water.basin.mouth_above_m;
@@ -362,8 +361,8 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
   out.soaks_m3_s = water.basin.infiltration_m3_s + over_surface_m_s * water.basin.top_area_m2;
   const std::vector<float>& leaves = leaving_m3_s(node);
   const auto first = std::find_if(leaves.begin(), leaves.end(), [](float flow) { return flow > 0.0F; });
-  const double rain_m3 =
-      shared_->storm.depth_m() * shared_->model.params[n].basin.rain_m2;  // holds room that the street's lacks
+  const double rain_m3 = shared_->storm.depth_m() *
+                         shared_->model.params[n].basin.rain_m2;  // holds room that the street's lacks
   const bool from_start = shared_->start_open.basin_m3[n] > 0.0 || rain_m3 > 0.0;
   const auto steps = static_cast<double>(leaves.size());
   const auto dry_steps = static_cast<double>(std::distance(leaves.begin(), first));
@@ -371,10 +370,10 @@ MostTaken StormTrials::most_taken(std::int32_t node) const {
   constexpr double kTwice = 2.0;
   const double last_m = std::max(
       0.0, water::depth_at_flow_m(water.gutter, kTwice * static_cast<double>(leaves.back())) + below_m);
-  out.keeps_m3 = in_pond ? kNoLimit_m3
-                         : std::max(0.0, water::basin_volume_m3(
-                                             water.basin, std::min(last_m, water.basin.rim_level_m)) +
-                                             out.soaks_m3_s * step_s * wet_steps - rain_m3);
+  out.keeps_m3 =
+      in_pond ? kNoLimit_m3
+              : std::max(0.0, water::basin_volume_m3(water.basin, std::min(last_m, water.basin.rim_level_m)) +
+                                  out.soaks_m3_s * step_s * wet_steps - rain_m3);
   return out;
 }
 

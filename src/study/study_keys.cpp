@@ -757,10 +757,11 @@ void add_choose(std::vector<StudyKey>& keys) {
                 [](Settings& s) { return &s.choose.must; }));
   keys.push_back(word_list(part, "never", "Cuts that are not built, written like `must`.",
                            [](Settings& s) { return &s.choose.never; }));
-  keys.push_back(choice(part, "aim", "captured", {"captured", "year", "peak", "both"},
-                        "What the best set has most of: water kept in a storm, or in a mean year; a lower peak "
-                        "downstream; or water kept in a storm and the peak.",
-                        [](Settings& s) { return &s.choose.aim; }));
+  keys.push_back(
+      choice(part, "aim", "captured", {"captured", "year", "peak", "both"},
+             "What the best set has most of: water kept in a storm, or in a mean year; a lower peak "
+             "downstream; or water kept in a storm and the peak.",
+             [](Settings& s) { return &s.choose.aim; }));
   keys.push_back(words(part, "storm", "two_year",
                        "The storm that counts: common, two_year, ten_year or the id of a further storm.",
                        [](Settings& s) { return &s.choose.storm; }));

@@ -434,12 +434,13 @@ void add_other_things(std::vector<LayerKey>& layers) {
   hazards.fields.push_back(number_field("depth", Length, "0 m", "100 m",
                                         "Below the ground, of hardpan and water table; 0 without it."));
   layers.push_back(hazards);
-  layers.push_back(layer("choose.weights", "polygons",
-                         "Ground where the water that a basin keeps counts more or less in the choice (hot streets, "
-                         "a school's way, a district). A cut or candidate on several of them counts by the product.",
-                         [](Settings& s) { return &s.choose.weights; },
-                         {text_field("id", "Name of the feature in messages."),
-                          number_field("weight", Plain, "0", "1000", "Kept water counts so many times.")}));
+  layers.push_back(
+      layer("choose.weights", "polygons",
+            "Ground where the water that a basin keeps counts more or less in the choice (hot streets, "
+            "a school's way, a district). A cut or candidate on several of them counts by the product.",
+            [](Settings& s) { return &s.choose.weights; },
+            {text_field("id", "Name of the feature in messages."),
+             number_field("weight", Plain, "0", "1000", "Kept water counts so many times.")}));
 }
 
 std::vector<LayerKey> all_layers() {

@@ -214,7 +214,8 @@ class ThroughStep {
         without_mouth_m3_(without_mouth_m3),
         gutter_m_(std::max(0.0, forcing.gutter_level_m)),
         surface_m_(basin.mouth_above_m + gutter_m_),
-        outlet_{.length_m = basin.outlet_length_m, .weir = basin.mouth.weir, .orifice = basin.mouth.orifice} {}
+        outlet_{.length_m = basin.outlet_length_m, .weir = basin.mouth.weir, .orifice = basin.mouth.orifice} {
+  }
 
   Moved solve() const {
     const double missing_m3 = needed_m3(surface_m_);
@@ -262,10 +263,10 @@ class ThroughStep {
 Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
   const double dt = f.step_s;
   const MouthHeads free_mouth{.street_m = f.gutter_level_m, .pool_m = 0.0};
-  const double free_m3 = f.offered_m3_s > 0.0 && b.mouth.length_m > 0.0 && f.gutter_level_m > 0.0
-                             ? dt * (b.end_on ? f.offered_m3_s
-                                              : std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth, free_mouth)))
-                             : 0.0;
+  const double free_m3 =
+      f.offered_m3_s > 0.0 && b.mouth.length_m > 0.0 && f.gutter_level_m > 0.0
+          ? dt * (b.end_on ? f.offered_m3_s : std::min(f.offered_m3_s, mouth_flow_m3_s(b.mouth, free_mouth)))
+          : 0.0;
   const double have_m3 = start_m3 + f.other_inflow_m3_s * dt + free_m3;
   const bool by_surface = b.wetted_rate_m_s > 0.0 || b.evaporation_m_s > 0.0;
   const double surface_m2 = by_surface ? basin_area_m2(b, basin_level_m(b, start_m3)) : 0.0;
@@ -277,7 +278,8 @@ Moved move(const RawBasin& b, double start_m3, const BasinForcing& f) {
     return {.entered_m3 = free_m3, .infiltrated_m3 = floor_m3, .evaporated_m3 = dry_m3};
   }
   const double rest_m3 = start_m3 + f.other_inflow_m3_s * dt - floor_m3 - dry_m3;
-  Moved moved = b.outlet_length_m > 0.0 ? ThroughStep(b, f, rest_m3).solve() : HighStep(b, f, rest_m3).solve();
+  Moved moved =
+      b.outlet_length_m > 0.0 ? ThroughStep(b, f, rest_m3).solve() : HighStep(b, f, rest_m3).solve();
   moved.infiltrated_m3 = floor_m3;
   moved.evaporated_m3 = dry_m3;
   return moved;
@@ -307,11 +309,11 @@ RawBasin with_falling_floor(const BasinShape& shape, const BasinPlace& place) {
     const RawBasin basin = of_ponding(depth_m);
     return basin.invert_volume_m3 - basin.mulch_m3;
   };
-  const double equal_m =
-      holds.volume_m3 >= held_m3(ponding_m)
-          ? ponding_m
-          : lower_root({.low = 0.0, .high = ponding_m}, [&](double h) { return held_m3(h) - holds.volume_m3; })
-                .at;
+  const double equal_m = holds.volume_m3 >= held_m3(ponding_m)
+                             ? ponding_m
+                             : lower_root({.low = 0.0, .high = ponding_m}, [&](double h) {
+                                 return held_m3(h) - holds.volume_m3;
+                               }).at;
   RawBasin basin = of_ponding(equal_m);
   const double wet_share = std::min(1.0, holds.wet_floor_m2 / basin.floor_area_m2);
   basin.infiltration_m3_s *= wet_share;
@@ -413,8 +415,8 @@ BasinStep basin_volume_step(const RawBasin& basin, double volume_m3, const Basin
     step.evaporated_m3 += moved.evaporated_m3;
     step.resolved = step.resolved && moved.resolved;
   }
-  // A mouth runs one way at a time: a pool that the first sub-step fills and rain then lifts gives back what it
-  // need not have taken.
+  // A mouth runs one way at a time: a pool that the first sub-step fills and rain then lifts gives back what
+  // it need not have taken.
   const double back_m3 = std::min(step.entered_m3, step.returned_m3);
   step.entered_m3 -= back_m3;
   step.returned_m3 += through_m3 - back_m3;

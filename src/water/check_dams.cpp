@@ -28,7 +28,8 @@ FallingFloorHolds falling_floor(const FallingFloor& floor) {
   const double wet_m = floor.grade > 0.0 ? std::min(cell_m, low_m / floor.grade) : cell_m;
   const auto section = [&](double y) { return y * (floor.floor_width_m + floor.side_slope * y); };
   // Simpson's rule on a section that is quadratic in x: exact.
-  const double cell_m3 = wet_m / 6.0 * (section(low_m) + 4.0 * section((low_m + high_m) / 2.0) + section(high_m));
+  const double cell_m3 =
+      wet_m / 6.0 * (section(low_m) + 4.0 * section((low_m + high_m) / 2.0) + section(high_m));
   return {.volume_m3 = cells * cell_m3 + end_m3(floor, low_m) + end_m3(floor, high_m),
           .wet_floor_m2 = cells * wet_m * floor.floor_width_m};
 }

@@ -81,7 +81,8 @@ TEST(RunCommand, CandidatesAreScreenedAndChosenBesideTheCuts) {
   EXPECT_NE(choice.find(",candidate,"), std::string::npos);
   EXPECT_NE(choice.find(",cut,"), std::string::npos);
   const std::string& candidates = files.at("candidates.csv");
-  EXPECT_NE(candidates.substr(0, candidates.find('\n')).find("build_order,basin,over_limit,to_measure,without_data"),
+  EXPECT_NE(candidates.substr(0, candidates.find('\n'))
+                .find("build_order,basin,over_limit,to_measure,without_data"),
             std::string::npos);
   EXPECT_NE(files.at("report.html").find("class=\"ribbon stairs\""), std::string::npos);
   EXPECT_EQ(testing::schema_faults(files.at("summary.json")), "");

@@ -63,12 +63,12 @@ void match_rises(nlohmann::json& a, nlohmann::json& b) {
   const auto keep_common = [&](nlohmann::json& list, const nlohmann::json& other) {
     nlohmann::json kept = nlohmann::json::array();
     for (const nlohmann::json& rise : list) {
-      const bool both = std::any_of(other.begin(), other.end(), [&](const nlohmann::json& one) {
-        return one.at("at") == rise.at("at");
-      });
+      const bool both = std::any_of(other.begin(), other.end(),
+                                    [&](const nlohmann::json& one) { return one.at("at") == rise.at("at"); });
       // Made of the two peaks, which are compared themselves.
       EXPECT_NEAR(rise.at("change_percent").get<double>(),
-                  100.0 * (rise.at("after_l_s").get<double>() / rise.at("before_l_s").get<double>() - 1.0), 1e-9);
+                  100.0 * (rise.at("after_l_s").get<double>() / rise.at("before_l_s").get<double>() - 1.0),
+                  1e-9);
       if (both) {
         kept.push_back(rise);
         kept.back().erase("change_percent");

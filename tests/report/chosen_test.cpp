@@ -46,7 +46,8 @@ TEST(Chosen, SaysWhatIsBuiltAndHowFarAnyOtherSetCanBeBetter) {
   EXPECT_EQ(build_order(small.facts, chosen.cuts.back().node), 1);
   const std::vector<std::string> sentences = choice_sentences(small.facts, Units::Metric);
   ASSERT_EQ(sentences.size(), 3U);
-  EXPECT_NE(sentences[2].find("at half the rate the chosen basins keep 1.5 m3"), std::string::npos) << sentences[2];
+  EXPECT_NE(sentences[2].find("at half the rate the chosen basins keep 1.5 m3"), std::string::npos)
+      << sentences[2];
   EXPECT_NE(sentences[0].find("with at most 1 cut."), std::string::npos) << sentences[0];
   EXPECT_NE(sentences[1].find("they keep 2.0"), std::string::npos) << sentences[1];
   EXPECT_NE(sentences[1].find("25 % more than this one"), std::string::npos) << sentences[1];

@@ -158,7 +158,8 @@ TEST(CandidateModel, ScreenedByTheSameRulesAndChosenTogetherWithTheCuts) {
   EXPECT_GT(chosen.kept_at_double_m3, chosen.kept_m3);
   // None over a limit is ever taken, whatever it would bring.
   for (CutToChoose& cut : free) cut.over_a_limit = cut.candidate >= 0;
-  for (const std::size_t site : choose_cuts(model.model, free, world.settings, storms, {1}).choice.build_order) {
+  for (const std::size_t site :
+       choose_cuts(model.model, free, world.settings, storms, {1}).choice.build_order) {
     EXPECT_LT(free[site].candidate, 0);
   }
 }

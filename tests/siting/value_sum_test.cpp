@@ -73,9 +73,7 @@ TEST(ValueSum, TheRainsOfAYearGiveTheMeanYearOfABasin) {
   EXPECT_TRUE(study::rains_of_year({}).empty());
 }
 
-TEST(ValueSum, NothingToAddIsABug) {
-  EXPECT_THROW(value_sum({}), base::BugError);
-}
+TEST(ValueSum, NothingToAddIsABug) { EXPECT_THROW(value_sum({}), base::BugError); }
 
 }  // namespace
 }  // namespace curbshed::siting

@@ -160,7 +160,8 @@ TEST(Settings, MessagesSayWhereWhatAndWhatToDo) {
        "study.toml:12, [basin], opning: there is no key `opning` in [basin]. Allowed: opening, "
        "opening_clogging, opening_kind, opening_height, core_diameter, invert_rise, dip, dip_width, length, "
        "width, side_slope, ponding, setback, mouth_at, infiltration, infiltration_origin, kind, outlet, "
-       "outlet_drop, floor, check_dams, dam_thickness, safety_factor, soaks_over, evaporation, mulch_voids, start. Do: write `opening` if "
+       "outlet_drop, floor, check_dams, dam_thickness, safety_factor, soaks_over, evaporation, mulch_voids, "
+       "start. Do: write `opening` if "
        "that is what "
        "was meant."},
       {with(kLeast, "[basin]", "[basin]\nwidth = \"400 ft\""),

@@ -888,7 +888,8 @@ TEST(StormBasinKinds, ThroughAndInLineCloseTheirBooksAndPassNoMoreThanCame) {
       EXPECT_LE(node.peak_leaving_m3_s, 1.005 * node.peak_arriving_m3_s);
     }
     // What runs into the end of a basin is no opening of the flume tests.
-    EXPECT_EQ(c.by_second_relation[0].captured_m3 == c.with_cuts.nodes[0].captured_m3, kind == BasinKind::InLine);
+    EXPECT_EQ(c.by_second_relation[0].captured_m3 == c.with_cuts.nodes[0].captured_m3,
+              kind == BasinKind::InLine);
   }
 }
 

@@ -526,7 +526,8 @@ TEST(BasinThrough, HoldsUpToItsSecondCutAndPassesTheRest) {
   for (int k = 0; k < 2000; ++k) {
     step = basin_step(basin, volume_m3, forcing);
     EXPECT_NEAR(step.volume_m3,
-                volume_m3 + step.entered_m3 - step.returned_m3 - step.infiltrated_m3 - step.over_rim_m3, 1e-15);
+                volume_m3 + step.entered_m3 - step.returned_m3 - step.infiltrated_m3 - step.over_rim_m3,
+                1e-15);
     volume_m3 = step.volume_m3;
   }
   // Steady: all that is offered enters, what the floor does not take leaves by the second cut.
@@ -548,8 +549,8 @@ TEST(BasinThrough, HoldsUpToItsSecondCutAndPassesTheRest) {
 TEST(BasinThrough, PassesNoMoreThanCameAndHalvingTheStepHardlyMatters) {
   const RawBasin basin = through_basin(0.4);
   const RawGutter gutter = raw_gutter(Site{}.gutter());
-  const RawOpening opening = raw_opening(
-      OnGradeOpening{.gutter = Site{}.gutter(), .clear_length = Length::metres(Site{}.cut_m)});
+  const RawOpening opening =
+      raw_opening(OnGradeOpening{.gutter = Site{}.gutter(), .clear_length = Length::metres(Site{}.cut_m)});
   std::vector<double> peaks;
   std::vector<double> captured;
   for (const double step_s : {5.0, 2.5}) {

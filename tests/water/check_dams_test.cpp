@@ -19,13 +19,16 @@ double sliced_m3(const FallingFloor& floor) {
   const double cell_m = (floor.floor_length_m - floor.check_dams * floor.dam_thickness_m) / cells;
   constexpr int kSlices = 200'000;
   double sum = 0.0;
-  const auto section = [&](double y) { return y > 0.0 ? y * (floor.floor_width_m + floor.side_slope * y) : 0.0; };
+  const auto section = [&](double y) {
+    return y > 0.0 ? y * (floor.floor_width_m + floor.side_slope * y) : 0.0;
+  };
   for (int i = 0; i < kSlices; ++i) {
     const double x = (i + 0.5) / kSlices * cell_m;
     sum += cells * section(floor.ponding_m - floor.grade * x) * cell_m / kSlices;
   }
   const auto end = [&](double depth) {
-    // Under an end slope the ground rises by one for side_slope along, and the hole is wider where it is shallower.
+    // Under an end slope the ground rises by one for side_slope along, and the hole is wider where it is
+    // shallower.
     double part = 0.0;
     for (int i = 0; i < kSlices; ++i) {
       const double y = depth * (i + 0.5) / kSlices;
@@ -40,15 +43,17 @@ double sliced_m3(const FallingFloor& floor) {
 TEST(CheckDams, LevelFloorIsTheFrustum) {
   // 8 ft × 5 ft × 6 in, 3:1: 11.75 ft3.
   constexpr double kFoot = 0.3048;
-  const FallingFloorHolds holds =
-      falling_floor({.floor_length_m = 5.0 * kFoot, .floor_width_m = 2.0 * kFoot, .side_slope = 3.0, .ponding_m = 0.5 * kFoot});
+  const FallingFloorHolds holds = falling_floor({.floor_length_m = 5.0 * kFoot,
+                                                 .floor_width_m = 2.0 * kFoot,
+                                                 .side_slope = 3.0,
+                                                 .ponding_m = 0.5 * kFoot});
   EXPECT_NEAR(holds.volume_m3, 11.75 * kFoot * kFoot * kFoot, 1e-12);
   EXPECT_NEAR(holds.wet_floor_m2, 10.0 * kFoot * kFoot, 1e-12);
 }
 
 TEST(CheckDams, WorkedByHand) {
-  // 20 m of upright-sided floor 1 m wide falling 2 %, 0.3 m deep at its lower end: the pool is 15 m long, a wedge
-  // of 0.3 × 15 / 2 = 2.25 m3. One dam without thickness: two cells of 10 m, 0.3 m down to 0.1 m deep:
+  // 20 m of upright-sided floor 1 m wide falling 2 %, 0.3 m deep at its lower end: the pool is 15 m long, a
+  // wedge of 0.3 × 15 / 2 = 2.25 m3. One dam without thickness: two cells of 10 m, 0.3 m down to 0.1 m deep:
   // 2 × 0.2 × 10 = 4 m3. Three dams: four cells of 5 m, 0.3 to 0.2 m: 4 × 0.25 × 5 = 5 m3. Level: 6 m3.
   FallingFloor floor{.floor_length_m = 20.0, .floor_width_m = 1.0, .ponding_m = 0.3, .grade = 0.02};
   EXPECT_NEAR(falling_floor(floor).volume_m3, 2.25, 1e-12);

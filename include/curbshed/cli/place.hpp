@@ -43,7 +43,7 @@ struct PrepareOptions {
   std::int64_t memory_bytes = 0;  ///< 0 = the machine's
   /// Called each time that the inputs have been read; gives who is told of the work on them.
   std::function<base::Progress(const GatheredInputs&)> gathered = {};
-  std::function<void()> looking = {};  ///< called when the search for candidates begins
+  std::function<void()> looking = {};         ///< called when the search for candidates begins
   siting::CandidateRules candidates_by = {};  ///< how candidates are screened; nothing = they are not
 };
 

@@ -44,9 +44,9 @@ struct CandidateRules {
 };
 
 /// Finds the candidates and prepares the network with them. `inputs` gets the sites while this works and is
-/// left as it came. With `by` the candidates are screened as cuts are, each place with all others open: how much
-/// wider the water stands, and how high it can stand when all is full, is that of all candidates together.
-/// Errors: those of study::prepare.
+/// left as it came. With `by` the candidates are screened as cuts are, each place with all others open: how
+/// much wider the water stands, and how high it can stand when all is full, is that of all candidates
+/// together. Errors: those of study::prepare.
 CandidateModel candidate_model(study::StudyInputs& inputs, const BesideShapes& beside,
                                const study::Settings& settings, const std::optional<base::Box>& within,
                                const terrain::WorkPlan& plan, const base::Progress& progress = {},

@@ -31,11 +31,11 @@ struct ChosenCuts {
   std::vector<study::StormComparison> storms;
 };
 
-/// Worth is m³ kept (`captured`), m³ kept in a mean year by the rains of study::rains_of_year (`year`), m³/s less at the peak (`peak`), or for `both` shares of today's runoff and
-/// peak. An owner who has said no keeps a cut out; the answer is used and never shown. The same for any
-/// number of workers. Errors (InputError): a cut in `must` or `never` that there is not; one in both; in
-/// `must` and over a limit or refused; a limit on money where a price is missing; a storm or outfall that
-/// there is not.
+/// Worth is m³ kept (`captured`), m³ kept in a mean year by the rains of study::rains_of_year (`year`), m³/s
+/// less at the peak (`peak`), or for `both` shares of today's runoff and peak. An owner who has said no keeps
+/// a cut out; the answer is used and never shown. The same for any number of workers. Errors (InputError): a
+/// cut in `must` or `never` that there is not; one in both; in `must` and over a limit or refused; a limit on
+/// money where a price is missing; a storm or outfall that there is not.
 ChosenCuts choose_cuts(const study::ChainModel& model, std::vector<CutToChoose> cuts,
                        const study::Settings& settings, const std::vector<study::Storm>& storms,
                        base::Workers workers);

@@ -13,8 +13,8 @@ namespace curbshed::siting {
 
 /// A cut as the choice looks at it.
 struct CutToChoose {
-  std::int32_t node = -1;       ///< of the model
-  std::int32_t candidate = -1;  ///< its number among the candidates; −1 = a cut of the user's
+  std::int32_t node = -1;         ///< of the model
+  std::int32_t candidate = -1;    ///< its number among the candidates; −1 = a cut of the user's
   std::string words_metric = {};  ///< where it is; "" where words alone cannot say it
   std::string words_us = {};
   std::string id = {};

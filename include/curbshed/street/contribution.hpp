@@ -47,10 +47,11 @@ struct Contribution {
       first_roof;                ///< node n owns roofs [first_roof[n], first_roof[n + 1]); empty = none
   std::vector<RoofEntry> roofs;  ///< by (node, tank, class, time, join); not among `entries`
   std::vector<std::int64_t>
-      first_place;  ///< node n owns places [first_place[n], first_place[n + 1]); empty = none
+      first_place;                 ///< node n owns places [first_place[n], first_place[n + 1]); empty = none
   std::vector<PlaceEntry> places;  ///< by (node, basin, class, time, join); not among `entries`
 
-  /// Every entry of a node, roofs with a tank and the ground under basins too: use(loss_class, time_bin, join_part, cells).
+  /// Every entry of a node, roofs with a tank and the ground under basins too: use(loss_class, time_bin,
+  /// join_part, cells).
   template <class Use>
   void each_of(std::size_t node, const Use& use) const {
     for (auto i = static_cast<std::size_t>(first[node]); i < static_cast<std::size_t>(first[node + 1]); ++i) {
@@ -79,8 +80,8 @@ struct CellUnder {
 };
 
 /// travel_1024: time to the gutter in 1/1024 s per cell; gutter_1024: way in the gutter down to the first
-/// receiver, 1/1024 m. tank: the tank that takes a cell's rain, −1 none; empty = there are none. under: by cell,
-/// each cell once; a cell whose rain goes to a tank stays a roof.
+/// receiver, 1/1024 m. tank: the tank that takes a cell's rain, −1 none; empty = there are none. under: by
+/// cell, each cell once; a cell whose rain goes to a tank stays a roof.
 Contribution contributions(const terrain::GridFrame& frame, const terrain::Grid<std::int32_t>& first_receiver,
                            const terrain::Grid<std::uint16_t>& loss_class,
                            const terrain::Grid<std::int64_t>& travel_1024,

@@ -46,8 +46,8 @@ enum class BasinKind : std::uint8_t {
   InLine    ///< the same, and the gutter runs into it by its end: what flows within the opening's width
 };
 
-/// Basin behind a cut: a frustum whose water line at the cut's invert, at that of its second cut where there is
-/// one, is length × width.
+/// Basin behind a cut: a frustum whose water line at the cut's invert, at that of its second cut where there
+/// is one, is length × width.
 struct BasinParams {
   double length_m = 0.0;
   double width_m = 0.0;

@@ -36,7 +36,7 @@ struct SiteOverrides {
   std::optional<double> outlet_m, outlet_drop_m, check_dams;
   std::optional<bool> falling_floor;
   bool volume_told = false;  ///< what it holds is known: mulch adds nothing to it
-  std::string words;  ///< free text of the user's, shown as it is
+  std::string words;         ///< free text of the user's, shown as it is
   Consent consent = Consent::NotAsked;
   bool only_looked_at = false;   ///< a candidate: its place goes on as the ground that it is
   std::optional<double> weight;  ///< of the water that its basin keeps, in the choice

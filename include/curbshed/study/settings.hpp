@@ -209,11 +209,11 @@ struct BasinSettings {
   std::string soaks_over = "floor";  ///< "floor" | "wetted"
   double evaporation_m_s = 0.0;
   double mulch_voids = 0.0;
-  std::string kind = "beside";       ///< beside | through | in line
-  std::optional<double> outlet_m;    ///< of the second cut; absent: as the first
+  std::string kind = "beside";          ///< beside | through | in line
+  std::optional<double> outlet_m;       ///< of the second cut; absent: as the first
   std::optional<double> outlet_drop_m;  ///< its invert under the first's; absent: as the gutter falls
-  std::string floor = "level";       ///< level | falling
-  double check_dams = 0.0;           ///< a whole number
+  std::string floor = "level";          ///< level | falling
+  double check_dams = 0.0;              ///< a whole number
   double dam_thickness_m = 0.3;
   double start_share = 0.0;         ///< how full the basins are when a storm begins
   std::string infiltration_origin;  ///< measured | study | soil map; required

@@ -30,8 +30,8 @@ struct YearlyWater {
 std::optional<YearlyWater> yearly_water(const ChainModel& model, const Settings& settings,
                                         base::Workers workers);
 
-/// A mean year as so many times each of the rains that are run: what a basin keeps of the year is linear in what
-/// it keeps of each.
+/// A mean year as so many times each of the rains that are run: what a basin keeps of the year is linear in
+/// what it keeps of each.
 struct RainOfYear {
   double depth_m = 0.0;
   double times = 0.0;

@@ -36,7 +36,8 @@ struct BasinPlace {
   RawMouth mouth = {};
   double rim_weir = broad_crest_constant();  ///< m^0.5/s, > 0
   /// A second cut, lower down, through which the basin gives back to the gutter; 0 = there is none. The water
-  /// line, and with it all levels, are then those of the second cut's invert, `outlet_drop` under the first's.
+  /// line, and with it all levels, are then those of the second cut's invert, `outlet_drop` under the
+  /// first's.
   base::Length outlet_length = base::Length::metres(0.0);
   base::Length outlet_drop = base::Length::metres(0.0);
   bool end_on = false;  ///< with a second cut: the gutter runs into the basin by its end
@@ -62,8 +63,8 @@ struct RawBasin {
   double evaporation_m_s = 0.0;
   double outlet_length_m = 0.0;  ///< of the second cut; 0 = there is none
   bool end_on = false;
-  double mouth_above_m = 0.0;    ///< invert of the first cut above that of the second
-  double mulch_m3 = 0.0;  ///< held in the mulch, under the floor's level; part of the volumes
+  double mouth_above_m = 0.0;  ///< invert of the first cut above that of the second
+  double mulch_m3 = 0.0;       ///< held in the mulch, under the floor's level; part of the volumes
 };
 /// Floor = water line − 2 · side slope · ponding, both ways. Errors (InputError): a floor that is not
 /// positive (the message holds the arithmetic), negative slope, ponding, rate or lengths. A rim under the
@@ -92,9 +93,10 @@ struct BasinForcing {
 
 /// What it did with it.
 struct BasinStep {
-  double volume_m3 = 0.0;    ///< at the end
-  double entered_m3 = 0.0;   ///< through the mouth, net over the step
-  double returned_m3 = 0.0;  ///< back through the mouth, net over the step: one of both is 0 without a second cut
+  double volume_m3 = 0.0;   ///< at the end
+  double entered_m3 = 0.0;  ///< through the mouth, net over the step
+  double returned_m3 =
+      0.0;  ///< back through the mouth, net over the step: one of both is 0 without a second cut
   double over_rim_m3 = 0.0;
   double infiltrated_m3 = 0.0;
   double evaporated_m3 = 0.0;
@@ -105,7 +107,8 @@ struct BasinStep {
 };
 inline constexpr double kFullWithin_m = 0.001;
 
-/// Full level: the second cut's invert or the rim where water runs through, else the lower of the gutter's water surface (the invert when the gutter is dry) and the rim.
+/// Full level: the second cut's invert or the rim where water runs through, else the lower of the gutter's
+/// water surface (the invert when the gutter is dry) and the rim.
 double full_level_m(const RawBasin& basin, double gutter_level_m);
 
 /// One step, implicit in the level at its end (sub-steps inside).
@@ -118,8 +121,9 @@ double full_level_m(const RawBasin& basin, double gutter_level_m);
 ///   open-topped mouth under a few decimetres returns slower than this.) Under a slab or through a
 ///   round hole no faster than that passes.
 /// - Through a second cut: what stands above its invert leaves by the drowned weir of an open-topped cut; the
-///   gutter there is taken to stand as deep as at the first. End on, water comes with its speed: what is offered
-///   enters whole, less the share by which the pool drowns the mouth's weir. It is counted in returned_m3 beside what came in.
+///   gutter there is taken to stand as deep as at the first. End on, water comes with its speed: what is
+///   offered enters whole, less the share by which the pool drowns the mouth's weir. It is counted in
+///   returned_m3 beside what came in.
 /// - Rim: rim_weir × head^1.5 × rim width. Floor: infiltration while there is water; over the wetted plan
 ///   and evaporation by the water's surface at the beginning of the sub-step, evaporation from a pool above
 ///   the mulch only.
