@@ -82,8 +82,8 @@ std::vector<std::pair<std::string, double>> costs_of(const GatheredInputs& gathe
   std::vector<std::pair<std::string, double>> costs = {{kReading, 90.0 * cells},
                                                        {study::stage::kCurbs, 10e3 * curb_cells},
                                                        {study::stage::kWater, 330.0 * cells},
-                                                       {study::stage::kTimes, 160.0 * cells},
                                                        {study::stage::kBasins, 150e3 * sites},
+                                                       {study::stage::kTimes, 160.0 * cells},
                                                        {study::stage::kAreas, 20.0 * cells}};
   if (!dry) {
     costs.emplace_back(kStorms, 900.0 * sites * steps);

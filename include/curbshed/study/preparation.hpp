@@ -107,7 +107,7 @@ struct Preparation {
   FieldFindings field;
 };
 
-/// Curbs → levels → directions → network → travel times → contributions → openings and basins.
+/// Curbs → levels → directions → network → openings and basins → travel times → contributions.
 ///
 /// Travel times end at the gutter; cells without ground have 0. Sheet flow is timed at rain.sheet_intensity,
 /// or at the two-year hour's mean. Grades under street.least_grade are lifted to it (note GradeBelowFormula).
@@ -132,8 +132,8 @@ Preparation prepare(const StudyInputs& inputs, const Settings& settings, const t
 namespace stage {
 inline constexpr const char* kCurbs = "placing the curbs";
 inline constexpr const char* kWater = "following the water on the ground";
-inline constexpr const char* kTimes = "timing the water";
 inline constexpr const char* kBasins = "placing the basins";
+inline constexpr const char* kTimes = "timing the water";
 inline constexpr const char* kAreas = "outlining the areas";
 }  // namespace stage
 
